@@ -1,0 +1,1 @@
+"""The nouns of a recorded operation: case clock, clips, vocabularies, tags, marks."""

@@ -1,0 +1,1 @@
+"""Everything with a window or a command line."""

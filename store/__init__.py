@@ -1,0 +1,1 @@
+"""What is kept: the database, its migrations, edits and undo. Owns every SQL statement."""
