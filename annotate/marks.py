@@ -29,7 +29,8 @@ class Mark:
     ----------
     points : tuple of (x, y)
         In parts of the picture's width and height, 0 to 1, so that any size shows the same.
-        An arrow runs from tail to head; a ring is centre and a point on its rim; a text stands at its point.
+        An arrow runs from tail to head; a ring is centre and a point on its rim; a text stands
+        at its point.
     """
 
     id: RowId

@@ -19,7 +19,7 @@ def check_code(code: str, what: str) -> str:
     Raises
     ------
     UserFacingError
-        If it is empty, over 32 characters, or holds anything but letters, digits, dot, dash, underscore.
+        If it is empty, too long, or holds more than letters, digits, dot, dash, underscore.
     """
     if not _CODE.fullmatch(code):
         raise UserFacingError(

@@ -34,7 +34,7 @@ class PhaseTerm:
 
 @dataclass(frozen=True, slots=True)
 class EventTerm:
-    """One thing worth a tag when it happens; `good` says what good looks like instead, or why it is good."""
+    """A thing worth a tag when it happens; `good` says what good looks like, or why it is good."""
 
     code: str
     label: str
@@ -67,10 +67,12 @@ class Vocabulary:
 
     def label(self, code: str) -> str:
         """Label of a phase, event or idle reason; the code itself where it is unknown."""
-        for term in (*self.phases, *self.events, *self.idle_reasons):
-            if term.code == code:
-                return term.label
-        return code
+        return next((term.label for term in self.terms if term.code == code), code)
+
+    @property
+    def terms(self) -> tuple[PhaseTerm | EventTerm | IdleTerm, ...]:
+        """Every word of the vocabulary."""
+        return (*self.phases, *self.events, *self.idle_reasons)
 
     @property
     def phase_codes(self) -> tuple[str, ...]:
