@@ -1,0 +1,230 @@
+"""Where everything of a case strip stands.
+
+The case is a ribbon: a length of it in hue and hatch is a phase, a gap is idle, a lined edge
+is a hand-over. Events are pins on it, up to commend and down to correct; remarks are ticks
+under it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from annotate.clock import US_PER_S, short_time
+from annotate.markup import Markup
+from annotate.tags import Leaning, Tag, TagKind
+from annotate.vocabulary import Vocabulary
+from app.look.palette import Palette, PhaseStyle, phase_styles
+from app.strip.hatching import hatch_shapes
+from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
+
+_RULER_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
+
+
+@dataclass(frozen=True, slots=True)
+class StripContent:
+    """What a strip shows, apart from how large it is drawn."""
+
+    markup: Markup
+    length_us: int
+    styles: Mapping[str, PhaseStyle]
+    labels: Mapping[str, str]
+
+
+def strip_content(markup: Markup, vocabulary: Vocabulary, length_us: int) -> StripContent:
+    """Collect what the strip of a session shows.
+
+    Parameters
+    ----------
+    length_us : int
+        Length of the case, microseconds; a case of unknown length ends with its last tag.
+    """
+    ends = [tag.end_us or tag.start_us for tag in markup.tags]
+    return StripContent(
+        markup=markup,
+        length_us=max([length_us, *ends, 1]),
+        styles=phase_styles(vocabulary.phase_codes),
+        labels={term.code: term.label for term in vocabulary.phases},
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class StripFrame:
+    """The rectangle a strip is drawn into, and its parts.
+
+    Attributes
+    ----------
+    has_ruler, has_words : bool
+        Times under the ribbon; phase names in it where they fit.
+    """
+
+    width: float
+    height: float
+    has_ruler: bool = False
+    has_words: bool = False
+    margin: float = 2.0
+
+    @property
+    def ribbon(self) -> tuple[float, float]:
+        """Top and bottom of the ribbon."""
+        usable = self.height - (14.0 if self.has_ruler else 0.0)
+        return usable * 0.30, usable * 0.74
+
+    @property
+    def usable_height(self) -> float:
+        """Height above the ruler."""
+        return self.height - (14.0 if self.has_ruler else 0.0)
+
+
+def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> tuple[Shape, ...]:
+    """Lay a case out as shapes, back to front, with the origin at the upper left."""
+    scale = (frame.width - 2 * frame.margin) / content.length_us
+
+    def at(time_us: int) -> float:
+        return frame.margin + min(time_us, content.length_us) * scale
+
+    spans = [tag for tag in content.markup.tags if tag.end_us is not None]
+    shapes: list[Shape] = list(_thread(content, frame, palette, at(0), at(content.length_us)))
+    for kind in (TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER):
+        for tag in spans:
+            if tag.kind is kind:
+                left, right = at(tag.start_us), at(tag.end_us or tag.start_us)
+                shapes.extend(_span(tag, content, frame, palette, left, right))
+    shapes.extend(
+        _remark(frame, palette, at(comment.start_us), comment.leaning)
+        for comment in content.markup.comments
+    )
+    for tag in content.markup.tags:
+        if tag.kind is TagKind.EVENT:
+            shapes.extend(_pin(tag, frame, palette, at(tag.start_us)))
+    if frame.has_ruler:
+        shapes.extend(_ruler(content.length_us, frame, palette, scale))
+    return tuple(shapes)
+
+
+def _span(
+    tag: Tag,
+    content: StripContent,
+    frame: StripFrame,
+    palette: Palette,
+    left: float,
+    right: float,
+) -> Iterator[Shape]:
+    if tag.kind is TagKind.PHASE:
+        return _phase(tag, content, frame, palette, left, right)
+    if tag.kind is TagKind.IDLE:
+        return _break(frame, palette, left, right)
+    return _lined_edge(frame, palette, left, right)
+
+
+def leaning_colour(palette: Palette, leaning: Leaning | None) -> str:
+    """Colour that goes with a leaning."""
+    if leaning is Leaning.COMMEND:
+        return palette.commend
+    return palette.correct if leaning is Leaning.CORRECT else palette.neutral
+
+
+def ruler_step_us(span_us: float, most: int) -> int:
+    """Choose the round step that puts at most `most` ticks on a span."""
+    for step in _RULER_STEPS_S:
+        if span_us / (step * US_PER_S) <= most:
+            return step * US_PER_S
+    return _RULER_STEPS_S[-1] * US_PER_S
+
+
+def _thread(
+    content: StripContent, frame: StripFrame, palette: Palette, left: float, right: float
+) -> Iterator[Shape]:
+    """The thin line that goes on where nothing is tagged."""
+    top, bottom = frame.ribbon
+    middle = (top + bottom) / 2
+    yield Line(left, middle, right, middle, palette.idle, 1.0, 0.9, is_dotted=True)
+    if not content.markup.tags:
+        yield Line(left, middle - 4, left, middle + 4, palette.idle, 1.0)
+        yield Line(right, middle - 4, right, middle + 4, palette.idle, 1.0)
+
+
+def _phase(
+    tag: Tag,
+    content: StripContent,
+    frame: StripFrame,
+    palette: Palette,
+    left: float,
+    right: float,
+) -> Iterator[Shape]:
+    top, bottom = frame.ribbon
+    style = content.styles.get(tag.code)
+    fill = palette.hues[style.hue] if style else palette.neutral
+    box = Box(left, top, max(right - left, 1.0), bottom - top, fill)
+    yield box
+    if style and box.width > 3:
+        yield from hatch_shapes(box, style.hatch, palette.ink)
+    if frame.has_words:
+        yield from _name(content.labels.get(tag.code, tag.code), box, palette)
+
+
+def _name(label: str, box: Box, palette: Palette) -> Iterator[Shape]:
+    size = min(12.0, box.height * 0.55)
+    needed = len(label) * size * 0.58 + 8
+    if box.width < needed or size < 7:
+        return
+    yield Box(box.x + 2, box.y + 2, needed - 2, box.height - 4, _blend(box.fill), 0.92)
+    yield Words(box.x + 6, box.y + box.height / 2 + size * 0.36, label, size, palette.ink)
+
+
+def _blend(colour: str, part: float = 0.25) -> str:
+    """Lighten a colour, so that words upon its hatch stay readable."""
+    channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(c + (255 - c) * part):02x}" for c in channels)
+
+
+def _break(frame: StripFrame, palette: Palette, left: float, right: float) -> Iterator[Shape]:
+    """Idle within a phase: the ribbon is cut open down to its thread."""
+    top, bottom = frame.ribbon
+    middle = (top + bottom) / 2
+    width = max(right - left, 1.0)
+    yield Box(left, top, width, bottom - top, palette.sunken)
+    yield Line(left, middle, left + width, middle, palette.idle, 2.0)
+
+
+def _lined_edge(frame: StripFrame, palette: Palette, left: float, right: float) -> Iterator[Shape]:
+    """Somebody else operates: both edges of the ribbon are lined."""
+    top, bottom = frame.ribbon
+    for y in (top - 1.5, bottom + 1.5):
+        yield Line(left, y, max(right, left + 1), y, palette.text, 2.0)
+
+
+def _remark(frame: StripFrame, palette: Palette, x: float, leaning: Leaning | None) -> Shape:
+    _, bottom = frame.ribbon
+    return Line(x, bottom + 4, x, frame.usable_height - 1, leaning_colour(palette, leaning), 2.0)
+
+
+def _pin(tag: Tag, frame: StripFrame, palette: Palette, x: float) -> Iterator[Shape]:
+    """Up to commend, down to correct, a lozenge on the ribbon where neither."""
+    top, bottom = frame.ribbon
+    colour = leaning_colour(palette, tag.leaning)
+    head = 3.0 + (tag.weight or 1)
+    if tag.leaning is Leaning.COMMEND:
+        tip, base = top + 3, max(top - 5, head + 1)
+        yield Line(x, tip, x, base, colour, 1.5)
+        yield Polygon(((x, base - head), (x - head, base + 1), (x + head, base + 1)), colour)
+    elif tag.leaning is Leaning.CORRECT:
+        tip, base = bottom - 3, min(bottom + 5, frame.usable_height - head - 1)
+        yield Line(x, tip, x, base, colour, 1.5)
+        yield Polygon(((x, base + head), (x - head, base - 1), (x + head, base - 1)), colour)
+    else:
+        middle = (top + bottom) / 2
+        yield Polygon(
+            ((x, middle - head), (x + head, middle), (x, middle + head), (x - head, middle)), colour
+        )
+
+
+def _ruler(length_us: int, frame: StripFrame, palette: Palette, scale: float) -> Iterator[Shape]:
+    step = ruler_step_us(length_us, max(int(frame.width / 70), 1))
+    base = frame.height - 2
+    for time_us in range(0, length_us + 1, step):
+        x = frame.margin + time_us * scale
+        yield Line(x, frame.usable_height, x, frame.usable_height + 3, palette.quiet, 1.0)
+        is_first, is_last = time_us == 0, x > frame.width - 18
+        anchor = Anchor.START if is_first else Anchor.END if is_last else Anchor.MIDDLE
+        yield Words(x, base, short_time(time_us), 9.5, palette.quiet, anchor)
