@@ -56,6 +56,8 @@ class StripFrame:
     ----------
     has_ruler, has_words : bool
         Times under the ribbon; phase names in it where they fit.
+    start_us, end_us : int
+        The stretch of the case that fills the width; the whole case where `end_us` is None.
     """
 
     width: float
@@ -63,6 +65,8 @@ class StripFrame:
     has_ruler: bool = False
     has_words: bool = False
     margin: float = 2.0
+    start_us: int = 0
+    end_us: int | None = None
 
     @property
     def ribbon(self) -> tuple[float, float]:
@@ -78,23 +82,32 @@ class StripFrame:
 
 def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> tuple[Shape, ...]:
     """Lay a case out as shapes, back to front, with the origin at the upper left."""
-    scale = (frame.width - 2 * frame.margin) / content.length_us
+    until_us = content.length_us if frame.end_us is None else frame.end_us
+    scale = (frame.width - 2 * frame.margin) / max(until_us - frame.start_us, 1)
 
     def at(time_us: int) -> float:
-        return frame.margin + min(time_us, content.length_us) * scale
+        return frame.margin + (min(time_us, content.length_us) - frame.start_us) * scale
 
-    spans = [tag for tag in content.markup.tags if tag.end_us is not None]
-    shapes: list[Shape] = list(_thread(content, frame, palette, at(0), at(content.length_us)))
+    def is_seen(start_us: int, end_us: int | None = None) -> bool:
+        return (end_us or start_us) >= frame.start_us and start_us <= until_us
+
+    seen = [tag for tag in content.markup.tags if is_seen(tag.start_us, tag.end_us)]
+    spans = [tag for tag in seen if tag.end_us is not None]
+    shapes: list[Shape] = list(
+        _thread(content, frame, palette, max(at(0), -4.0), at(content.length_us))
+    )
     for kind in (TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER):
         for tag in spans:
             if tag.kind is kind:
-                left, right = at(tag.start_us), at(tag.end_us or tag.start_us)
+                left = max(at(tag.start_us), -4.0)
+                right = min(at(tag.end_us or tag.start_us), frame.width + 4.0)
                 shapes.extend(_span(tag, content, frame, palette, left, right))
     shapes.extend(
         _remark(frame, palette, at(comment.start_us), comment.leaning)
         for comment in content.markup.comments
+        if is_seen(comment.start_us)
     )
-    for tag in content.markup.tags:
+    for tag in seen:
         if tag.kind is TagKind.EVENT:
             shapes.extend(_pin(tag, frame, palette, at(tag.start_us)))
     if frame.has_ruler:

@@ -1,0 +1,53 @@
+"""`desk` and `demo`: the commands that open the window. Qt is loaded only when they run."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from app.cli.shared import Line, command, shown_work
+from app.places import default_store, demo_store
+
+
+@command("desk")
+@click.argument("case", required=False)
+def desk(line: Line, case: str | None) -> None:
+    from app.desk.start import open_desk
+
+    open_desk(line.store or str(default_store()), case)
+
+
+@command("demo")
+@click.option("--headless", is_flag=True, help="Open no window; write what it would show.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("demo_out"),
+    show_default=True,
+    help="Where the headless demo writes.",
+)
+def demo(line: Line, headless: bool, out: Path) -> None:
+    from app.demo.caseload import make_demo_store
+    from app.desk.display import has_display
+
+    address = line.store or str(demo_store())
+    with shown_work("Making the demo caseload") as work:
+        case = make_demo_store(address, work)
+    if headless or not has_display():
+        from app.demo.headless import write_demo
+
+        if not headless:
+            click.echo(
+                f"There is no display here, so the demo runs without one, into {out}.", err=True
+            )
+        written = write_demo(address, case, out)
+        line.answer(
+            {"case": case, "written": [path.name for path in written]},
+            f"The demo wrote {len(written)} files to {out}:\n"
+            + "\n".join(f"  {path.name}" for path in written),
+        )
+        return
+    from app.desk.start import open_desk
+
+    open_desk(address, case, is_demo=True)

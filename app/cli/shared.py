@@ -1,0 +1,103 @@
+"""What the commands share: the store they open, where they print, how progress shows."""
+
+from __future__ import annotations
+
+import json
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+import click
+
+from app.commands.table import line_help
+from app.jobs.work import Work
+from app.places import default_store
+from app.settings import Settings, load_settings
+from store import Store, open_store
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+@dataclass(slots=True)
+class Line:
+    """What the options before the command say."""
+
+    store: str | None = None
+    is_json: bool = False
+    settings: Settings = field(default_factory=load_settings)
+
+    @contextmanager
+    def opened(self) -> Iterator[Store]:
+        """Open the store and close it afterwards."""
+        with open_store(self.store or default_store()) as store:
+            yield store
+
+    def answer(self, document: object, text: str) -> None:
+        """Print the one JSON document, or the same for people."""
+        if self.is_json:
+            click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+        elif text:
+            click.echo(text)
+
+
+pass_line = click.make_pass_decorator(Line, ensure=True)
+
+
+def _set_json(context: click.Context, _option: click.Parameter, value: bool) -> None:
+    if value:
+        context.ensure_object(Line).is_json = True
+
+
+json_option = click.option(
+    "--json",
+    is_flag=True,
+    expose_value=False,
+    callback=_set_json,
+    help="Print one JSON document and nothing else.",
+)
+
+
+def command(name: str) -> Callable[[F], click.Command]:
+    """Make a function a command whose help comes from the one table."""
+
+    def wrap(function: F) -> click.Command:
+        return click.command(name, help=line_help(name))(json_option(pass_line(function)))
+
+    return wrap
+
+
+@contextmanager
+def shown_work(title: str) -> Iterator[Work]:
+    """Show a bar with the time left on standard error, if that is a terminal."""
+    work = Work(title)
+    stop = threading.Event()
+    is_terminal = sys.stderr.isatty()
+
+    def draw() -> None:
+        while not stop.wait(0.2):
+            click.echo(f"\r{bar(work)}", nl=False, err=True)
+
+    thread = threading.Thread(target=draw, name="progress", daemon=True)
+    if is_terminal:
+        thread.start()
+    try:
+        yield work
+    finally:
+        stop.set()
+        if is_terminal:
+            thread.join()
+            click.echo("\r" + " " * 78 + "\r", nl=False, err=True)
+
+
+def bar(work: Work, width: int = 24) -> str:
+    """One line: title, bar, share, time left."""
+    share = work.share
+    if share is None:
+        return f"{work.title[:40]} ..."
+    left = work.left_s
+    rest = f"  {left:.0f} s left" if left is not None else ""
+    filled = round(share * width)
+    return f"{work.title[:40]} [{'=' * filled}{' ' * (width - filled)}] {share:4.0%}{rest}   "

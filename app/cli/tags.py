@@ -1,0 +1,50 @@
+"""`tags`: a session's tags from a file, or to one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from annotate.errors import UserFacingError
+from annotate.tagfile import read_rows, rows_of, write_rows
+from annotate.vocabulary_file import vocabulary_named
+from app.cli.sessions import reviewer_of, wanted_session
+from app.cli.shared import Line, command
+from app.review.adding_tags import add_rows
+
+
+@command("tags")
+@click.argument("case")
+@click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--reviewer", metavar="CODE", help="Whose session.")
+def tags(
+    line: Line, case: str, source: Path | None, target: Path | None, reviewer: str | None
+) -> None:
+    if (source is None) == (target is None):
+        raise UserFacingError(
+            "Say either where the tags come from or where they go.", "Use --from FILE or --to FILE."
+        )
+    with line.opened() as store:
+        found = store.case(case)
+        vocabulary = vocabulary_named(found.vocabulary)
+        if source is not None:
+            rows = read_rows(source, vocabulary, found.length_us)
+            code = reviewer or line.settings.reviewer
+            session = store.start_session(found.id, reviewer_of(found, code))
+            added = add_rows(store, session, rows, by=code)
+            already = len(rows) - added
+            line.answer(
+                {"case": found.code, "reviewer": code, "added": added, "already_there": already},
+                f"{added} tags added to the session of {code} on {found.code}"
+                + (f", {already} were there already." if already else "."),
+            )
+        elif target is not None:
+            session = wanted_session(store, found, reviewer)
+            written = rows_of(store.markup(session.id))
+            write_rows(written, target, vocabulary)
+            line.answer(
+                {"case": found.code, "reviewer": session.reviewer.code, "written": len(written)},
+                f"{len(written)} tags written to {target.name}.",
+            )

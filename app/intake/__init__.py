@@ -1,0 +1,1 @@
+"""Taking recordings in: checking, indexing and filing the clips of a case."""

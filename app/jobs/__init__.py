@@ -1,0 +1,1 @@
+"""Long work: progress, cancelling, and threads that the desk can wait for."""

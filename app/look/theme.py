@@ -1,0 +1,114 @@
+"""Dress Qt in a palette: fonts, colours, one style sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import fontpkg_atkinson_hyperlegible
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
+from PySide6.QtWidgets import QApplication
+
+from app.look.palette import PALETTES, Palette
+
+FONT_FAMILY = "Atkinson Hyperlegible"
+_current = {"palette": PALETTES["dark"]}
+
+
+def current_palette() -> Palette:
+    """The palette in use."""
+    return _current["palette"]
+
+
+def font_files() -> tuple[Path, ...]:
+    """The interface's font files."""
+    folder = Path(fontpkg_atkinson_hyperlegible.__file__).parent / "files"
+    return tuple(sorted(folder.glob("*.ttf")))
+
+
+def load_fonts() -> None:
+    """Make the interface's font known to Qt; the system's own serves where it fails."""
+    for path in font_files():
+        QFontDatabase.addApplicationFont(str(path))
+
+
+def dress(app: QApplication, name: str) -> Palette:
+    """Apply a theme to the whole program."""
+    palette = PALETTES.get(name, PALETTES["dark"])
+    _current["palette"] = palette
+    app.setStyle("Fusion")
+    font = QFont(FONT_FAMILY)
+    font.setPixelSize(13)
+    app.setFont(font)
+    app.setPalette(_qt_palette(palette))
+    app.setStyleSheet(_sheet(palette))
+    return palette
+
+
+def _qt_palette(palette: Palette) -> QPalette:
+    roles = QPalette.ColorRole
+    made = QPalette()
+    for role, text in (
+        (roles.Window, palette.ground),
+        (roles.WindowText, palette.text),
+        (roles.Base, palette.sunken),
+        (roles.AlternateBase, palette.raised),
+        (roles.Text, palette.text),
+        (roles.Button, palette.raised),
+        (roles.ButtonText, palette.text),
+        (roles.ToolTipBase, palette.raised),
+        (roles.ToolTipText, palette.text),
+        (roles.PlaceholderText, palette.quiet),
+        (roles.Highlight, palette.accent),
+        (roles.HighlightedText, palette.on_accent),
+        (roles.Link, palette.accent),
+    ):
+        made.setColor(role, QColor(text))
+    made.setColor(QPalette.ColorGroup.Disabled, roles.ButtonText, QColor(palette.line))
+    made.setColor(QPalette.ColorGroup.Disabled, roles.WindowText, QColor(palette.line))
+    return made
+
+
+def _sheet(p: Palette) -> str:
+    return f"""
+    QWidget {{ color: {p.text}; }}
+    QMainWindow, QDialog {{ background: {p.ground}; }}
+    QMenuBar {{ background: {p.ground}; border-bottom: 1px solid {p.line}; }}
+    QMenuBar::item {{ padding: 4px 10px; background: transparent; }}
+    QMenuBar::item:selected {{ background: {p.raised}; }}
+    QMenu {{ background: {p.raised}; border: 1px solid {p.line}; padding: 4px; }}
+    QMenu::item {{ padding: 5px 24px 5px 14px; }}
+    QMenu::item:selected {{ background: {p.accent}; color: {p.on_accent}; }}
+    QMenu::item:disabled {{ color: {p.line}; }}
+    QToolTip {{ background: {p.raised}; color: {p.text}; padding: 3px;
+        border: 1px solid {p.line}; }}
+    QPushButton, QToolButton {{ background: {p.raised}; border: 1px solid {p.line};
+        border-radius: 4px; padding: 4px 10px; }}
+    QPushButton:hover, QToolButton:hover {{ border-color: {p.quiet}; }}
+    QPushButton:focus, QToolButton:focus {{ border: 2px solid {p.accent}; padding: 3px 9px; }}
+    QPushButton:default {{ background: {p.accent}; color: {p.on_accent};
+        border-color: {p.accent}; }}
+    QPushButton:disabled, QToolButton:disabled {{ color: {p.quiet}; }}
+    QPushButton:checked, QToolButton:checked {{ background: {p.accent}; color: {p.on_accent}; }}
+    QLineEdit, QPlainTextEdit, QSpinBox, QComboBox, QListWidget {{ background: {p.sunken};
+        border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
+        selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
+    QLineEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QComboBox:focus, QListWidget:focus {{
+        border: 2px solid {p.accent}; padding: 3px 5px; }}
+    QTableView, QListView {{ background: {p.ground}; border: none;
+        alternate-background-color: {p.ground}; selection-background-color: {p.raised};
+        selection-color: {p.text}; outline: 0; }}
+    QHeaderView::section {{ background: {p.ground}; color: {p.quiet}; border: none;
+        border-bottom: 1px solid {p.line}; padding: 5px 8px; text-align: left; }}
+    QScrollBar:vertical {{ background: {p.ground}; width: 11px; }}
+    QScrollBar:horizontal {{ background: {p.ground}; height: 11px; }}
+    QScrollBar::handle {{ background: {p.line}; border-radius: 4px; min-height: 24px;
+        margin: 2px; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
+    QProgressBar {{ background: {p.sunken}; border: 1px solid {p.line}; border-radius: 4px;
+        text-align: center; }}
+    QProgressBar::chunk {{ background: {p.accent}; border-radius: 3px; }}
+    QLabel[quiet="true"] {{ color: {p.quiet}; }}
+    QLabel[heading="true"] {{ color: {p.quiet}; font-size: 12px; }}
+    QFrame[panel="true"] {{ background: {p.raised}; border: 1px solid {p.line};
+        border-radius: 6px; }}
+    """

@@ -1,0 +1,1 @@
+"""The review screen: player, timeline, tag pad, comments, figures."""

@@ -1,0 +1,63 @@
+"""The user's settings: a small TOML file, written at once and whole."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import asdict, dataclass, fields, replace
+from pathlib import Path
+
+import tomli_w
+
+from app.places import settings_file
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the user has chosen.
+
+    Attributes
+    ----------
+    reviewer : str
+        Code under which this user reviews.
+    theme : str
+        ``dark`` or ``light``.
+    reaction_s : float
+        How far an event tagged while playing is set back, seconds; pausing sets nothing back.
+    is_hint_read : bool
+        Whether the first-run hint was closed.
+    """
+
+    reviewer: str = "reviewer"
+    theme: str = "dark"
+    reaction_s: float = 0.4
+    is_hint_read: bool = False
+
+
+def load_settings(path: Path | None = None) -> Settings:
+    """Read the settings; what is missing or unreadable keeps its default."""
+    try:
+        stored = tomllib.loads((path or settings_file()).read_text(encoding="utf-8"))
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError):
+        return Settings()
+    defaults = Settings()
+    known = {
+        field.name: stored[field.name]
+        for field in fields(Settings)
+        if isinstance(stored.get(field.name), type(getattr(defaults, field.name)))
+    }
+    return replace(defaults, **known)
+
+
+def save_settings(settings: Settings, path: Path | None = None) -> None:
+    """Write the settings whole or not at all.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be written.
+    """
+    target = path or settings_file()
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_suffix(".part")
+    part.write_text(tomli_w.dumps(asdict(settings)), encoding="utf-8")
+    part.replace(target)
