@@ -37,7 +37,7 @@ class PhaseFigures:
 
 @dataclass(frozen=True, slots=True)
 class IdleFigures:
-    """Time between first and last phase in which nothing is done, or a reason for idling is tagged."""
+    """Time from first to last phase in which no phase, or a reason for idling, is tagged."""
 
     total_us: int
     share: float
@@ -68,7 +68,7 @@ class OrderFigures:
     distance : int
         Levenshtein distance from `observed` to the vocabulary's phases, each once, in their order.
     missing, repeated, out_of_order : tuple of str
-        Phases never visited; visited more than once; first visited after a phase that should follow it.
+        Phases never visited; visited more than once; first visited after one that should follow.
     """
 
     observed: tuple[str, ...]
@@ -101,7 +101,7 @@ class Conflict:
 
 @dataclass(frozen=True, slots=True)
 class SessionFigures:
-    """All figures of one session; `operator_only` leaves hand-over spans out, None where there are none."""
+    """All figures of one session; `operator_only` leaves hand-overs out, None without any."""
 
     observed_us: int
     phases: tuple[PhaseFigures, ...]
