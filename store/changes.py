@@ -1,0 +1,93 @@
+"""What goes into an edit and what comes out: values, never rows of the database."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from annotate.case import Case
+from annotate.ids import RowId, SessionId
+from annotate.markup import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """Insert `row`, or put it in the place of the row with its id."""
+
+    row: Row
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Take away the row of that type with that id."""
+
+    row_type: type[Row]
+    id: RowId
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What one edit, undo or redo changed; screens refresh from this alone.
+
+    Attributes
+    ----------
+    edit_id : str
+        Empty where everything put was there already: then nothing changed and no step was made.
+    kind : str
+        Of the edit; of an undo or redo, the kind of what it takes back or brings back.
+    tables : frozenset of str
+        ``tags``, ``comments``, ``marks``, ``calibrations``, ``measurements``, ``scores``,
+        ``settings``.
+    put, dropped : tuple of RowId
+        Rows that are there with new content, and rows that are gone.
+    """
+
+    edit_id: str
+    session_id: SessionId
+    kind: str
+    tables: frozenset[str] = field(default_factory=frozenset)
+    put: tuple[RowId, ...] = ()
+    dropped: tuple[RowId, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class EditRecord:
+    """One line of a session's history.
+
+    Attributes
+    ----------
+    by : str
+        Code of who did it.
+    is_undone : bool
+        Whether it was taken back and not brought back.
+    undoes : str or None
+        Id of the edit that this one takes back; where that one was an undo, this is a redo.
+    """
+
+    id: str
+    session_id: SessionId
+    kind: str
+    by: str
+    at: datetime
+    is_undone: bool = False
+    undoes: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CaseRow:
+    """One line of the caseload.
+
+    Attributes
+    ----------
+    status : str
+        ``new`` without a session, ``signed`` when every session is, else ``draft``.
+    edited_at : datetime
+        Of the newest edit in any session; of the intake where there is none.
+    """
+
+    case: Case
+    status: str
+    n_sessions: int
+    n_tags: int
+    n_comments: int
+    edited_at: datetime

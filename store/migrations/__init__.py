@@ -1,0 +1,1 @@
+"""Steps from each schema to the next. A released step is never edited."""

@@ -1,0 +1,147 @@
+"""Review sessions: found, started, read, signed."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from annotate.case import ReviewSession, SessionStatus
+from annotate.clock import shown
+from annotate.errors import UserFacingError
+from annotate.ids import CaseId, SessionId, new_id
+from annotate.markup import Markup, Row
+from annotate.people import Reviewer, ReviewerKind, check_code
+from store.journal import close_undo_list, record
+from store.models import CaseTable, EditState, ReviewerTable, SessionTable
+from store.rows import KINDS, RowKind, value_of
+
+SIGNING = "sign"
+
+
+def start(db: Session, case_id: CaseId, reviewer: Reviewer) -> ReviewSession:
+    """Find the reviewer's session of the case, a draft before a signed one, or start it."""
+    case = db.get(CaseTable, case_id, with_for_update=True)
+    if case is None:
+        raise UserFacingError("The case is no longer in the store.", "Open another case.")
+    mine = [s for s in of_case(db, case_id) if s.reviewer.id == reviewer.id]
+    if mine:
+        return next((s for s in mine if s.status is SessionStatus.DRAFT), mine[0])
+    if db.get(ReviewerTable, reviewer.id) is None:
+        db.add(ReviewerTable(id=reviewer.id, code=reviewer.code))
+        db.flush()
+    now = datetime.now(UTC)
+    stored = SessionTable(
+        id=new_id(),
+        case_id=case_id,
+        reviewer_id=reviewer.id,
+        reviewer_kind=reviewer.kind.value,
+        status=SessionStatus.DRAFT.value,
+        started_at=now,
+        edited_at=now,
+        signed_at=None,
+    )
+    db.add(stored)
+    return _session_from(stored, reviewer.code)
+
+
+def of_case(db: Session, case_id: CaseId) -> tuple[ReviewSession, ...]:
+    """List the sessions of a case, the most recently edited first."""
+    found = db.execute(
+        select(SessionTable, ReviewerTable.code)
+        .join(ReviewerTable, ReviewerTable.id == SessionTable.reviewer_id)
+        .where(SessionTable.case_id == case_id)
+        .order_by(SessionTable.edited_at.desc(), SessionTable.id)
+    )
+    return tuple(_session_from(stored, code) for stored, code in found)
+
+
+def read(db: Session, session_id: SessionId) -> ReviewSession:
+    """Read one session."""
+    stored = stored_session(db, session_id)
+    reviewer = db.get_one(ReviewerTable, stored.reviewer_id)
+    return _session_from(stored, reviewer.code)
+
+
+def find(db: Session, case_id: CaseId, reviewer_code: str | None) -> ReviewSession:
+    """Find a case's session by its reviewer; see `store.desk_store.Store.find_session`."""
+    sessions = of_case(db, case_id)
+    case_code = db.scalar(select(CaseTable.code).where(CaseTable.id == case_id))
+    if not sessions:
+        raise UserFacingError(
+            f"Nobody has reviewed case {case_code} yet.", "Tag it, or read in a tag file."
+        )
+    for session in sessions:
+        if reviewer_code in (None, session.reviewer.code):
+            return session
+    codes = ", ".join(sorted({session.reviewer.code for session in sessions}))
+    raise UserFacingError(
+        f"'{shown(reviewer_code or '')}' has not reviewed case {case_code}.",
+        f"It was reviewed by {codes}.",
+    )
+
+
+def stored_session(
+    db: Session, session_id: SessionId, *, is_to_write: bool = False
+) -> SessionTable:
+    """Row of a session, held against other writers where it is to be written.
+
+    Raises
+    ------
+    UserFacingError
+        If there is none, or it is to be written and is signed.
+    """
+    stored = db.get(SessionTable, session_id, with_for_update=is_to_write or None)
+    if stored is None:
+        raise UserFacingError("The review is no longer in the store.", "Open the case again.")
+    if is_to_write and stored.status == SessionStatus.SIGNED:
+        raise UserFacingError(
+            "This review is signed and can no longer be changed.", "Nothing was changed."
+        )
+    return stored
+
+
+def markup(db: Session, session_id: SessionId) -> Markup:
+    """Read all that a session says."""
+    stored_session(db, session_id)
+    content: dict[str, Any] = {kind.table: _rows(db, kind, session_id) for kind in KINDS}
+    return Markup(**content)
+
+
+def sign(db: Session, session_id: SessionId, by: str) -> ReviewSession:
+    """Sign a session: its undo list is closed and nothing in it changes any more."""
+    check_code(by, "reviewer")
+    stored = stored_session(db, session_id, is_to_write=True)
+    close_undo_list(db, session_id)
+    now = datetime.now(UTC)
+    record(db, session_id, kind=SIGNING, by=by, state=EditState.CLOSED)
+    stored.status = SessionStatus.SIGNED.value
+    stored.signed_at = now
+    stored.edited_at = now
+    db.flush()
+    return read(db, session_id)
+
+
+def _rows(db: Session, kind: RowKind, session_id: SessionId) -> tuple[Row, ...]:
+    model = kind.model
+    found = db.scalars(select(model).where(model.session_id == session_id))
+    return tuple(sorted((value_of(kind, stored) for stored in found), key=_place))
+
+
+def _place(row: Row) -> tuple[int, str]:
+    """Order of start, then of id; scores have no time and stand in order of id."""
+    at_us = getattr(row, "start_us", getattr(row, "at_us", 0))
+    return at_us, row.id
+
+
+def _session_from(stored: SessionTable, reviewer_code: str) -> ReviewSession:
+    return ReviewSession(
+        id=SessionId(stored.id),
+        case_id=CaseId(stored.case_id),
+        reviewer=Reviewer(reviewer_code, ReviewerKind(stored.reviewer_kind)),
+        status=SessionStatus(stored.status),
+        started_at=stored.started_at,
+        signed_at=stored.signed_at,
+    )
