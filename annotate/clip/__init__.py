@@ -1,1 +1,23 @@
 """Reading clips: an index by demuxing, and exact frames by number or by time."""
+
+from annotate.clip.case_reader import CaseFrame, CaseReader
+from annotate.clip.fingerprint import fingerprint, full_hash
+from annotate.clip.frame import Frame
+from annotate.clip.index import ALGORITHM_VERSION, ClipIndex, build_index
+from annotate.clip.opening import check_clip
+from annotate.clip.reader import ClipReader
+from annotate.clip.stopping import ReadingStopped
+
+__all__ = [
+    "ALGORITHM_VERSION",
+    "CaseFrame",
+    "CaseReader",
+    "ClipIndex",
+    "ClipReader",
+    "Frame",
+    "ReadingStopped",
+    "build_index",
+    "check_clip",
+    "fingerprint",
+    "full_hash",
+]

@@ -1,0 +1,121 @@
+"""Decoded pictures of a clip with their frame numbers, forward from any key packet."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import av
+import numpy as np
+
+from annotate.clip.index import ClipIndex
+from annotate.clip.landing import PacketSource
+from annotate.clip.packets import VideoPacket
+from annotate.clip.stopping import Cancel
+
+_SLICED = {"mpeg2video", "mpeg1video"}
+"""Encodings whose pictures come in many slices: threads share one picture, without delay."""
+
+_MAY_SKIP = {"h264", "mpeg2video", "mpeg1video", "mpeg4"}
+"""Encodings in which pictures that nothing refers to can be left out and no other one changes."""
+
+_MOST_THREADS = 4
+
+
+class PictureDecoder:
+    """A decoder that knows which frame each of its pictures is.
+
+    Attributes
+    ----------
+    start_ordinal : int
+        Packet at which it began last.
+    last_number : int
+        Highest frame number that has come out since the last restart; -1 if none has.
+    is_drained : bool
+        True once the end of the file was reached: only a restart leads on from there.
+    """
+
+    def __init__(self, path: Path, index: ClipIndex) -> None:
+        self._index = index
+        self._source = PacketSource(path, index)
+        self._context = self._open_context()
+        self._has_times = not index.is_order_decoded
+        self.start_ordinal = 0
+        self.last_number = -1
+        self.is_drained = False
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._source.close()
+
+    @property
+    def next_ordinal(self) -> int:
+        """Packet that is fed to the decoder next."""
+        return self._source.next_ordinal
+
+    def restart(self, key_ordinal: int, cancel: Cancel = None) -> None:
+        """Begin again at a key packet."""
+        self._source.go_to(key_ordinal, cancel)
+        if self._context is not self._source.clip.stream.codec_context:
+            self._context = self._open_context()
+        self._context.flush_buffers()
+        self.start_ordinal = key_ordinal
+        self.last_number = -1
+        self.is_drained = False
+
+    def advance(self, skip_below: int = 0) -> list[tuple[int, av.VideoFrame]]:
+        """Feed one packet and take what comes out: frame number and picture.
+
+        Parameters
+        ----------
+        skip_below : int
+            Frames below this number may be left out if nothing refers to them.
+        """
+        entry = self._source.read()
+        if entry is None:
+            self.is_drained = True
+            return self._numbered(self._decode(None))
+        ordinal, packet = entry
+        self._set_skipping(0 <= self._index.number_of_packet[ordinal] < skip_below)
+        return self._numbered(self._decode(packet))
+
+    def _open_context(self) -> av.VideoCodecContext:
+        context = self._source.clip.stream.codec_context
+        context.copy_opaque = True
+        context.thread_type = "SLICE" if context.name in _SLICED else "FRAME"
+        context.thread_count = min(_MOST_THREADS, os.cpu_count() or 1)
+        self._can_skip = context.name in _MAY_SKIP
+        self._is_skipping = False
+        return context
+
+    def _set_skipping(self, wanted: bool) -> None:
+        if self._can_skip and wanted != self._is_skipping:
+            self._context.skip_frame = "NONREF" if wanted else "DEFAULT"
+            self._is_skipping = wanted
+
+    def _decode(self, packet: VideoPacket | None) -> list[av.VideoFrame]:
+        try:
+            return self._context.decode(packet)
+        except av.FFmpegError:
+            return []  # a damaged packet: its picture is missing, the next may be whole
+
+    def _numbered(self, pictures: list[av.VideoFrame]) -> list[tuple[int, av.VideoFrame]]:
+        numbered = [(self._number(picture), picture) for picture in pictures]
+        found = [(number, picture) for number, picture in numbered if number >= 0]
+        self.last_number = max([self.last_number, *(number for number, _ in found)])
+        return found
+
+    def _number(self, picture: av.VideoFrame) -> int:
+        """Frame number of a picture: by its packet, and by its time where the two disagree.
+
+        A codec that shows a stored picture again hands the first packet's mark on with it.
+        """
+        index = self._index
+        ordinal = picture.opaque if isinstance(picture.opaque, int) else -1
+        if self._has_times and picture.pts is not None:
+            if ordinal >= 0 and index.packets.pts[ordinal] == picture.pts:
+                return int(index.number_of_packet[ordinal])
+            found = np.flatnonzero(index.pts == picture.pts)
+            if len(found) == 1:
+                return int(found[0])
+        return int(index.number_of_packet[ordinal]) if ordinal >= 0 else -1

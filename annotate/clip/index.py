@@ -1,0 +1,238 @@
+"""The index of a clip: which picture is shown when, and where in the file it lies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from annotate.clip.boxes import promised_bytes
+from annotate.clip.opening import OpenedClip, first_picture, open_clip
+from annotate.clip.ordering import order_by_decoding, order_by_times, without_undecodable
+from annotate.clip.packets import CORRUPT, PacketTable, scan_packets
+from annotate.clip.shape import PictureShape
+from annotate.clip.stopping import Cancel, Progress
+from annotate.clock import US_PER_S, short_time, shown
+from annotate.errors import UserFacingError
+
+ALGORITHM_VERSION = 1
+"""Goes up when the same file would give another index."""
+
+
+@dataclass(frozen=True, eq=False)
+class ClipIndex:
+    """Which picture of a clip is shown when.
+
+    Frame n is shown from its own time until that of frame n + 1. Times count from the first shown
+    frame; hidden packets of an edit list are decoded and are no frames.
+
+    Attributes
+    ----------
+    packets : PacketTable
+        All packets of the video, in the order of the file.
+    ordinals : ndarray of int64, shape (n_frames,)
+        Packet of each frame.
+    ticks : ndarray of int64, shape (n_frames,)
+        Time of each frame in ticks of `time_base` from the first one; never falling.
+    end_tick : int
+        When the last frame ends.
+    time_base : Fraction
+        Seconds a tick.
+    shape : PictureShape
+        Size, turn and pixel aspect.
+    codec, container : str
+        Names of the encoding and of the kind of file.
+    is_order_decoded : bool
+        True if the file's times could not be trusted and a decoding pass gave the order.
+    damage : str
+        A sentence on where a damaged clip breaks off; empty for a whole one.
+    """
+
+    packets: PacketTable
+    ordinals: NDArray[np.int64]
+    ticks: NDArray[np.int64]
+    end_tick: int
+    time_base: Fraction
+    shape: PictureShape
+    codec: str
+    container: str
+    is_order_decoded: bool = False
+    damage: str = ""
+
+    @property
+    def n_frames(self) -> int:
+        """How many frames are shown."""
+        return len(self.ordinals)
+
+    @cached_property
+    def pts(self) -> NDArray[np.int64]:
+        """Presentation time of each frame as the file gives it, ticks; see `packets.UNKNOWN`."""
+        return self.packets.pts[self.ordinals]
+
+    @cached_property
+    def times_us(self) -> NDArray[np.int64]:
+        """Time of each frame, microseconds from the first, rounded down."""
+        return floor_us(self.ticks, self.time_base)
+
+    @property
+    def duration_us(self) -> int:
+        """From the first frame's beginning to the last one's end, at least 1 microsecond."""
+        return max(1, int(self.end_tick * self.time_base * US_PER_S))
+
+    @property
+    def fps_mean(self) -> Fraction:
+        """Frames a second over the whole clip."""
+        return self.n_frames / (max(1, self.end_tick) * self.time_base)
+
+    @cached_property
+    def is_variable_rate(self) -> bool:
+        """Whether frames last differently, by more than the rounding of their times."""
+        steps = np.diff(self.ticks)
+        if len(steps) < 2:
+            return False
+        spread_s = int(steps.max() - steps.min()) * self.time_base
+        return spread_s > max(self.time_base, Fraction(1, 1000))
+
+    @property
+    def width(self) -> int:
+        """Width as shown, pixels."""
+        return self.shape.shown_size[0]
+
+    @property
+    def height(self) -> int:
+        """Height as shown, pixels."""
+        return self.shape.shown_size[1]
+
+    @property
+    def rotation_deg(self) -> int:
+        """Clockwise turn from the coded picture to the shown one: 0, 90, 180 or 270."""
+        return self.shape.rotation_deg
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether the file holds all that it promises."""
+        return not self.damage
+
+    @cached_property
+    def number_of_packet(self) -> NDArray[np.int64]:
+        """Frame number of each packet; -1 for those that are not shown."""
+        numbers = np.full(len(self.packets), -1, dtype=np.int64)
+        numbers[self.ordinals] = np.arange(self.n_frames)
+        return numbers
+
+    @cached_property
+    def key_ordinals(self) -> NDArray[np.int64]:
+        """Packets at which decoding may begin; the first packet where none is marked."""
+        keys = np.flatnonzero(self.packets.is_key)
+        return keys if len(keys) else np.zeros(1, dtype=np.int64)
+
+    def number_at(self, time_us: int) -> int:
+        """Number of the frame shown at a time; the first one before it, the last one after it."""
+        at = int(np.searchsorted(self.times_us, time_us, side="right")) - 1
+        return min(max(at, 0), self.n_frames - 1)
+
+    def time_of(self, number: int) -> int:
+        """Time at which a frame is first shown, microseconds.
+
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        """
+        if not 0 <= number < self.n_frames:
+            raise IndexError(f"no frame {number} of {self.n_frames}")
+        return int(self.times_us[number])
+
+    def to_bytes(self) -> bytes:
+        """Pack for keeping; `from_bytes` reads it."""
+        from annotate.clip.index_bytes import pack  # the two need each other
+
+        return pack(self)
+
+    @classmethod
+    def from_bytes(cls, content: bytes) -> ClipIndex:
+        """Read what `to_bytes` packed.
+
+        Raises
+        ------
+        ValueError
+            If it is anything else, damaged, or of another version.
+        """
+        from annotate.clip.index_bytes import unpack  # the two need each other
+
+        return unpack(content)
+
+
+def build_index(path: Path | str, progress: Progress = None, cancel: Cancel = None) -> ClipIndex:
+    """Index a clip by demuxing its packets.
+
+    Pictures are decoded only to learn the shape of the first one, and where the times in the file
+    cannot be trusted.
+
+    Raises
+    ------
+    UserFacingError
+        If the file cannot be opened or holds no picture.
+    ReadingStopped
+        If `cancel` asks for it.
+    """
+    path = Path(path)
+    with open_clip(path) as clip:
+        table, broke_off = scan_packets(clip, progress, cancel)
+    with open_clip(path) as clip:
+        shape = PictureShape.of(clip.stream, first_picture(clip))
+    with open_clip(path) as clip:
+        return _assembled(clip, table, shape, broke_off, cancel)
+
+
+def floor_us(ticks: NDArray[np.int64], time_base: Fraction) -> NDArray[np.int64]:
+    """Convert ticks to microseconds, rounded down, exactly."""
+    scale = time_base * US_PER_S
+    most = int(ticks.max(initial=0)) * scale.numerator
+    if most < 2**62:
+        return ticks * np.int64(scale.numerator) // np.int64(scale.denominator)
+    exact = [int(t) * scale.numerator // scale.denominator for t in ticks]
+    return np.array(exact, dtype=np.int64)
+
+
+def _assembled(
+    clip: OpenedClip, table: PacketTable, shape: PictureShape, broke_off: bool, cancel: Cancel
+) -> ClipIndex:
+    stream, context = clip.stream, clip.stream.codec_context
+    time_base = Fraction(stream.time_base or Fraction(1, US_PER_S))
+    container, codec = clip.container.format.name, context.name
+    is_short = broke_off or _is_cut_short(clip.path, table)
+    context.copy_opaque = True
+    order = order_by_times(table, container, codec, time_base)
+    if order is None:
+        rate = Fraction(stream.average_rate or stream.guessed_rate or 25)
+        order = order_by_decoding(clip, table, round(1 / rate / time_base), cancel)
+    else:
+        order = without_undecodable(clip, table, order, is_short)
+    if order is None:
+        raise UserFacingError(
+            f"{shown(clip.path.name, 80)} holds no picture that can be shown.",
+            "Copy it from the recorder again.",
+        )
+    end_us = int(order.end_tick * time_base * US_PER_S)
+    return ClipIndex(
+        table, order.ordinals, order.ticks, order.end_tick, time_base, shape, codec, container,
+        is_order_decoded=order.is_decoded,
+        damage=_damage_sentence(clip.path, len(order.ordinals), end_us) if is_short else "",
+    )  # fmt: skip
+
+
+def _is_cut_short(path: Path, table: PacketTable) -> bool:
+    ends_corrupt = len(table) > 0 and bool(table.flags[-1] & CORRUPT)
+    return ends_corrupt or promised_bytes(path) > path.stat().st_size
+
+
+def _damage_sentence(path: Path, n_frames: int, end_us: int) -> str:
+    return (
+        f"{shown(path.name, 80)} breaks off: {n_frames} frames can be shown, "
+        f"up to {short_time(end_us)}."
+    )

@@ -1,0 +1,186 @@
+"""Opening a clip, and saying in a sentence why one cannot be opened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import av
+from av.container import InputContainer
+from av.video.stream import VideoStream
+
+from annotate.clip.boxes import lacks_header
+from annotate.clock import shown
+from annotate.errors import UserFacingError
+
+av.logging.set_level(None)  # the codecs' own remarks never reach a terminal
+
+_FORMATS = (
+    "mov,mp4,matroska,webm,avi,mpegts,mpeg,mpegvideo,asf,mxf,ogg,flv,h264,hevc,m4v,dv,ivf,obu,"
+    "nut,wtv,dxv,vc1,gxf"
+)
+"""Kinds of file that hold one video; play lists, which name other files, are left out."""
+
+_OPTIONS = {"format_whitelist": _FORMATS, "protocol_whitelist": "file"}
+_ANOTHER = "Choose the video file that the recorder wrote."
+_COPY_AGAIN = "Copy it from the recorder again."
+
+
+class OpenedClip:
+    """An open file and its one video stream; close it, or use it in a `with`.
+
+    Attributes
+    ----------
+    container : InputContainer
+    stream : VideoStream
+        The first video stream that is no cover picture.
+    """
+
+    def __init__(self, path: Path, container: InputContainer, stream: VideoStream) -> None:
+        self.path = path
+        self.container = container
+        self.stream = stream
+
+    def __enter__(self) -> OpenedClip:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.container.close()
+
+
+@contextmanager
+def reading_errors(path: Path) -> Iterator[None]:
+    """Turn the system's trouble with a file into a sentence.
+
+    Raises
+    ------
+    UserFacingError
+        If it is not there, is a folder, may not be read, or the disk fails.
+    """
+    name = shown(path.name, 80)
+    try:
+        yield
+    except FileNotFoundError as error:
+        raise UserFacingError(
+            f"{name} is not there.", "Check the name, or find where the file is now."
+        ) from error
+    except IsADirectoryError as error:
+        raise UserFacingError(f"{name} is a folder, not a video file.", _ANOTHER) from error
+    except PermissionError as error:
+        raise UserFacingError(
+            f"{name} may not be read.", "Change its permissions, or copy it to a folder of yours."
+        ) from error
+    except OSError as error:
+        raise UserFacingError(
+            f"{name} cannot be read: {error.strerror or 'the disk does not answer'}.", _COPY_AGAIN
+        ) from error
+
+
+def open_clip(path: Path | str) -> OpenedClip:
+    """Open a clip at its first picture.
+
+    Raises
+    ------
+    UserFacingError
+        If the file is missing, empty, no video, lacks its header or uses an unknown encoding.
+    """
+    path = Path(path)
+    _check_file(path)
+    container = _open_container(path)
+    try:
+        return OpenedClip(path, container, _video_stream(path, container))
+    except BaseException:
+        container.close()
+        raise
+
+
+def check_clip(path: Path | str) -> None:
+    """Open a clip and decode one picture of it, or say what is wrong.
+
+    Raises
+    ------
+    UserFacingError
+        As `open_clip`, or if not one picture can be decoded.
+    """
+    with open_clip(path) as clip:
+        first_picture(clip)
+
+
+def first_picture(clip: OpenedClip) -> av.VideoFrame:
+    """Decode the first picture that comes out.
+
+    Raises
+    ------
+    UserFacingError
+        If none does.
+    """
+    context = clip.stream.codec_context
+    try:
+        for packet in clip.container.demux(clip.stream):
+            try:
+                frames = context.decode(packet if packet.size else None)
+            except av.FFmpegError:
+                continue
+            if frames:
+                return frames[0]
+    except av.FFmpegError:
+        pass  # the file breaks off here
+    raise UserFacingError(f"{_name(clip.path)} holds no picture that can be shown.", _COPY_AGAIN)
+
+
+def _check_file(path: Path) -> None:
+    with reading_errors(path):
+        if path.is_dir():
+            raise IsADirectoryError
+        with path.open("rb") as file:
+            if not file.read(1):
+                raise UserFacingError(f"{_name(path)} is empty.", _COPY_AGAIN)
+
+
+def _open_container(path: Path) -> InputContainer:
+    try:
+        # The prefix keeps a colon in a name from being taken for a protocol.
+        return av.open(f"file:{path}", options=dict(_OPTIONS))
+    except (av.FFmpegError, ValueError) as error:
+        if lacks_header(path):
+            raise UserFacingError(
+                f"{_name(path)} breaks off before its header: its recording was never finished.",
+                _COPY_AGAIN,
+            ) from error
+        raise UserFacingError(
+            f"{_name(path)} is not a video that can be read.", _ANOTHER
+        ) from error
+
+
+def _video_stream(path: Path, container: InputContainer) -> VideoStream:
+    streams: list[Any] = [s for s in container.streams if s.type == "video"]
+    moving = [s for s in streams if not _is_cover(s)]
+    if not moving:
+        raise UserFacingError(f"{_name(path)} holds no video.", _ANOTHER)
+    for stream in moving:
+        if isinstance(stream, VideoStream) and stream.codec_context is not None:
+            return stream
+    raise UserFacingError(
+        f"{_name(path)} is encoded in a way that is not known here.",
+        "Export it from the recorder as MP4 with H.264.",
+    )
+
+
+def _is_cover(stream: Any) -> bool:
+    return bool(stream.disposition & av.stream.Disposition.attached_pic)
+
+
+def _name(path: Path) -> str:
+    return shown(path.name, 80)

@@ -1,0 +1,153 @@
+"""Exact frames of one clip, by number or by time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+
+import av
+import numpy as np
+
+from annotate.clip.cache import PictureCache
+from annotate.clip.decoding import PictureDecoder
+from annotate.clip.frame import Frame
+from annotate.clip.index import ClipIndex, build_index
+from annotate.clip.stopping import Cancel, stop_if
+
+CACHE_BYTES = 96 << 20
+_FURTHER_BACK = (0, 1, 2, 4)
+"""Keys before the nearest one from which a picture that does not come out is tried again."""
+
+_STEPS_BACK = 32
+"""A request at most this far before the last one is a step back: its neighbours are kept too."""
+
+
+class ClipReader:
+    """Frames of one clip, from any state to any frame. One reader lives in one thread.
+
+    Parameters
+    ----------
+    path : Path or str
+    index : ClipIndex, optional
+        Made now if left out.
+    cache_bytes : int
+        Bound on the decoded pictures kept so that a step back is quick.
+
+    Raises
+    ------
+    UserFacingError
+        If the clip cannot be opened.
+    """
+
+    def __init__(
+        self, path: Path | str, index: ClipIndex | None = None, cache_bytes: int = CACHE_BYTES
+    ) -> None:
+        self.path = Path(path)
+        self.index = index if index is not None else build_index(self.path)
+        self._decoder = PictureDecoder(self.path, self.index)
+        self._cache = PictureCache(cache_bytes)
+        self._missing: set[int] = set()
+        self._last_asked = -1
+
+    def __enter__(self) -> ClipReader:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file and of the pictures kept; frames already given stay whole."""
+        self._decoder.close()
+        self._cache.clear()
+
+    def frame(self, number: int, cancel: Cancel = None) -> Frame:
+        """Give exactly frame `number`.
+
+        Where its packet is damaged, the nearest picture before it stands in.
+
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        ReadingStopped
+            If `cancel` asks for it; checked at each packet.
+        """
+        time_us = self.index.time_of(number)
+        picture = self._picture(number, cancel)
+        self._last_asked = number
+        if picture is not None:
+            return Frame(number, time_us, self.index.shape, picture)
+        return Frame(number, time_us, self.index.shape, self._stand_in(number, cancel), True)
+
+    def frame_at(self, time_us: int, cancel: Cancel = None) -> Frame:
+        """Give the frame shown at a time; the first before the clip, the last after it."""
+        return self.frame(self.index.number_at(time_us), cancel)
+
+    def frames(self, start: int = 0, cancel: Cancel = None) -> Iterator[Frame]:
+        """Give frame after frame from `start` to the end."""
+        for number in range(start, self.index.n_frames):
+            yield self.frame(number, cancel)
+
+    def _picture(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
+        stop_if(cancel)
+        kept = self._cache.find(number)
+        if kept is not None or number in self._missing:
+            return kept
+        is_step_back = 0 < self._last_asked - number <= _STEPS_BACK
+        skip_below = 0 if is_step_back else number
+        if self._can_continue(number):
+            found = self._decode_to(number, skip_below, cancel)
+            if found is not None:
+                return found
+        for key_ordinal in self._keys_before(number):
+            self._decoder.restart(key_ordinal, cancel)
+            found = self._decode_to(number, skip_below, cancel)
+            if found is not None:
+                return found
+            skip_below = 0
+        self._missing.add(number)
+        return None
+
+    def _can_continue(self, number: int) -> bool:
+        """Whether going on decoding leads to the frame sooner than a seek."""
+        decoder = self._decoder
+        if decoder.is_drained or decoder.last_number >= number:
+            return False
+        return decoder.start_ordinal <= self._keys_before(number)[0] <= decoder.next_ordinal
+
+    def _keys_before(self, number: int) -> list[int]:
+        """Key packets from which the frame can be decoded, the nearest first.
+
+        A key packet that is shown later than the frame does not serve it: pictures that lead into
+        an open group need the group before.
+        """
+        keys, shown = self.index.key_ordinals, self.index.number_of_packet
+        at = int(np.searchsorted(keys, self.index.ordinals[number], side="right")) - 1
+        while at > 0 and shown[keys[at]] > number:
+            at -= 1
+        return [
+            int(keys[max(0, at - back)]) for back in _FURTHER_BACK if at - back >= 0 or not back
+        ]
+
+    def _decode_to(self, number: int, skip_below: int, cancel: Cancel) -> av.VideoFrame | None:
+        """Decode on until the frame comes out; None if a later one comes or the file ends."""
+        while not self._decoder.is_drained and self._decoder.last_number < number:
+            stop_if(cancel)
+            for found, picture in self._decoder.advance(skip_below):
+                self._cache.keep(found, picture)
+        return self._cache.find(number)
+
+    def _stand_in(self, number: int, cancel: Cancel) -> av.VideoFrame:
+        """Nearest picture that can be decoded, earlier ones first."""
+        before = range(number - 1, -1, -1)
+        for other in (*before, *range(number + 1, self.index.n_frames)):
+            picture = self._picture(other, cancel)
+            if picture is not None:
+                return picture
+        raise AssertionError("an index holds at least one frame that can be decoded")

@@ -1,0 +1,239 @@
+"""Clips whose pictures carry their own frame number, so that exactness is read from pixels.
+
+Each picture shows a 6 by 4 grid of black and white blocks over its upper left three quarters: 16
+bits of number and 8 of checksum, beside a moving texture. Lossy coding, scaling and odd pixel
+shapes leave the blocks readable; a picture turned the wrong way fails its checksum.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import numpy as np
+from numpy.typing import NDArray
+
+av.logging.set_level(None)
+
+COLUMNS, ROWS = 6, 4
+SPAN = 0.75
+"""The grid's part of the picture's width and height."""
+
+DARK, BRIGHT = 24, 228
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How a clip is made; the defaults give a small H.264 MP4 with B-frames.
+
+    Attributes
+    ----------
+    width, height : int
+        Of the coded picture.
+    times : sequence of int, optional
+        Presentation times in ticks of `time_base`, rising; constant rate if left out.
+    start_ticks : int
+        Added to every time.
+    rotation_deg : int
+        Written into the display matrix: the shown picture is the coded one turned clockwise by it.
+    first_number : int
+        Number in the first picture.
+    """
+
+    n_frames: int = 90
+    codec: str = "libx264"
+    width: int = 320
+    height: int = 240
+    fps: Fraction = Fraction(30)
+    time_base: Fraction = Fraction(1, 30000)
+    times: Sequence[int] | None = None
+    start_ticks: int = 0
+    gop: int = 24
+    b_frames: int = 3
+    pix_fmt: str = "yuv420p"
+    container: str | None = None
+    rotation_deg: int = 0
+    sample_aspect: Fraction | None = None
+    options: dict[str, str] = field(default_factory=dict)
+    muxer_options: dict[str, str] = field(default_factory=dict)
+    first_number: int = 0
+    audio: bool = False
+
+
+def paint(number: int, width: int, height: int) -> NDArray[np.uint8]:
+    """Draw the picture that carries `number`: (height, width, 3) RGB."""
+    y, x = np.mgrid[0:height, 0:width].astype(np.float32)
+    wave = 110 + 50 * np.sin((x + 3 * number) / 9) * np.cos((y - 2 * number) / 13)
+    noise = np.random.default_rng(number).integers(-8, 8, (height, width))
+    picture = np.stack([wave + noise, wave[::-1] + noise, 220 - wave + noise], axis=2)
+    picture = np.clip(picture, 0, 255).astype(np.uint8)
+    for bit, value in enumerate(_bits(number)):
+        top, bottom, left, right = _block(bit, width, height)
+        picture[top:bottom, left:right] = BRIGHT if value else DARK
+    return picture
+
+
+def read_number(rgb: NDArray[np.uint8]) -> int | None:
+    """Read the number out of a shown picture; None where the blocks make no sense."""
+    height, width = rgb.shape[:2]
+    gray = rgb[..., :3].mean(axis=2)
+    bits = []
+    for bit in range(COLUMNS * ROWS):
+        top, bottom, left, right = _block(bit, width, height)
+        inset_y, inset_x = (bottom - top) // 4, (right - left) // 4
+        level = gray[top + inset_y : bottom - inset_y, left + inset_x : right - inset_x].mean()
+        if 90 < level < 160:
+            return None
+        bits.append(level > 125)
+    value = sum(1 << place for place, bit in enumerate(bits) if bit)
+    number, check = value & 0xFFFF, value >> 16
+    return number if check == _checksum(number) else None
+
+
+def make_clip(path: Path, recipe: Recipe | None = None, **changes: object) -> list[int]:
+    """Write a numbered clip.
+
+    Returns
+    -------
+    list of int
+        The presentation time of each picture in ticks of the recipe's time base.
+    """
+    recipe = _with(recipe or Recipe(), changes)
+    with av.open(str(path), "w", format=recipe.container, options=recipe.muxer_options) as out:
+        stream = _video_stream(out, recipe)
+        sound = out.add_stream("aac", rate=48000) if recipe.audio else None
+        times = recipe.times if recipe.times is not None else _even_times(recipe)
+        shown = [int(t) + recipe.start_ticks for t in times[: recipe.n_frames]]
+        for offset, ticks in enumerate(shown):
+            frame = _frame(recipe, recipe.first_number + offset)
+            frame.pts, frame.time_base = ticks, recipe.time_base
+            out.mux(stream.encode(frame))
+            if sound is not None:
+                out.mux(sound.encode(_silence(offset)))
+        out.mux(stream.encode(None))
+        if sound is not None:
+            out.mux(sound.encode(None))
+    return shown
+
+
+def make_sound_only(path: Path, seconds: int = 1) -> None:
+    """Write a file that holds sound and no picture."""
+    with av.open(str(path), "w") as out:
+        sound = out.add_stream("aac", rate=48000)
+        for offset in range(seconds * 30):
+            out.mux(sound.encode(_silence(offset)))
+        out.mux(sound.encode(None))
+
+
+def jittered_times(n_frames: int, seed: int, step: int = 1001) -> list[int]:
+    """Rising times with gaps of half to five steps, as a variable-rate recorder leaves them."""
+    rng = np.random.default_rng(seed)
+    gaps = rng.choice([step // 2, step, step, step, 2 * step, 5 * step], n_frames)
+    return [int(t) for t in np.concatenate([[0], np.cumsum(gaps + rng.integers(0, 40, n_frames))])][
+        :n_frames
+    ]
+
+
+def remux(source: Path, target: Path, keep: Callable[[int, av.Packet], bool] | None = None) -> None:
+    """Copy the video packets into another file, only those for which `keep(ordinal, packet)`."""
+    with av.open(str(source)) as clip, av.open(str(target), "w") as out:
+        origin = clip.streams.video[0]
+        stream = out.add_stream_from_template(origin)
+        ordinal = 0
+        for packet in clip.demux(origin):
+            if packet.size == 0:
+                continue
+            if keep is None or keep(ordinal, packet):
+                packet.stream = stream
+                out.mux(packet)
+            ordinal += 1
+
+
+def shift_edit_list(path: Path, media_ticks: int) -> None:
+    """Make an MP4's edit list begin `media_ticks` later, so that earlier pictures are hidden.
+
+    The first entry of the first `elst` box is patched in place; its segment duration is set to 0,
+    which means up to the end.
+    """
+    content = bytearray(path.read_bytes())
+    at = content.index(b"elst")
+    version, entries = content[at + 4], struct.unpack_from(">I", content, at + 8)[0]
+    assert version == 0
+    assert entries == 1
+    _, media, rate = struct.unpack_from(">IiI", content, at + 12)
+    struct.pack_into(">IiI", content, at + 12, 0, media + media_ticks, rate)
+    path.write_bytes(content)
+
+
+def _with(recipe: Recipe, changes: dict[str, object]) -> Recipe:
+    return Recipe(**{**recipe.__dict__, **changes})  # type: ignore[arg-type]
+
+
+def _even_times(recipe: Recipe) -> list[int]:
+    return [round(n / recipe.fps / recipe.time_base) for n in range(recipe.n_frames)]
+
+
+def _video_stream(out: av.container.OutputContainer, recipe: Recipe) -> av.video.stream.VideoStream:
+    stream = out.add_stream(recipe.codec, rate=recipe.fps, options=_codec_options(recipe))
+    stream.width, stream.height, stream.pix_fmt = recipe.width, recipe.height, recipe.pix_fmt
+    context = stream.codec_context
+    context.gop_size = recipe.gop
+    context.max_b_frames = recipe.b_frames
+    # MPEG-2 and MPEG-4 carry the rate in the stream and count in its ticks.
+    counts_frames = recipe.codec in {"mpeg2video", "mpeg4", "mjpeg", "wmv2", "prores_ks"}
+    context.time_base = 1 / recipe.fps if counts_frames else recipe.time_base
+    if recipe.sample_aspect is not None:
+        context.sample_aspect_ratio = recipe.sample_aspect
+    if recipe.rotation_deg:
+        stream.set_display_rotation(-recipe.rotation_deg)
+    return stream
+
+
+def _codec_options(recipe: Recipe) -> dict[str, str]:
+    known = {
+        "libx264": {"preset": "veryfast", "crf": "20", "threads": "1"},
+        "libx265": {"preset": "ultrafast", "x265-params": "log-level=none:pools=1"},
+        "mpeg4": {"qscale": "3"},
+        "mpeg2video": {"b": "3000000"},
+        "libvpx-vp9": {"deadline": "realtime", "cpu-used": "8", "b": "1500000"},
+        "libsvtav1": {"preset": "12"},
+        "mjpeg": {"qscale": "3"},
+    }
+    return {**known.get(recipe.codec, {}), **recipe.options}
+
+
+def _frame(recipe: Recipe, number: int) -> av.VideoFrame:
+    turns = recipe.rotation_deg // 90 % 4
+    width, height = (recipe.height, recipe.width) if turns % 2 else (recipe.width, recipe.height)
+    upright = paint(number, width, height)
+    coded = np.ascontiguousarray(np.rot90(upright, turns))  # counter-clockwise: undone when shown
+    frame = av.VideoFrame.from_ndarray(coded, format="rgb24")
+    return frame.reformat(format=recipe.pix_fmt, threads=1)
+
+
+def _silence(offset: int) -> av.AudioFrame:
+    frame = av.AudioFrame.from_ndarray(np.zeros((1, 1600), np.float32), "fltp", "mono")
+    frame.sample_rate, frame.pts, frame.time_base = 48000, offset * 1600, Fraction(1, 48000)
+    return frame
+
+
+def _checksum(number: int) -> int:
+    return (number * 167 + 91 + (number >> 8) * 57) & 0xFF
+
+
+def _bits(number: int) -> list[int]:
+    value = number | _checksum(number) << 16
+    return [value >> place & 1 for place in range(COLUMNS * ROWS)]
+
+
+def _block(bit: int, width: int, height: int) -> tuple[int, int, int, int]:
+    row, column = divmod(bit, COLUMNS)
+    cell_x, cell_y = width * SPAN / COLUMNS, height * SPAN / ROWS
+    return (
+        round(row * cell_y), round((row + 1) * cell_y),
+        round(column * cell_x), round((column + 1) * cell_x),
+    )  # fmt: skip
