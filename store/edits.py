@@ -30,9 +30,9 @@ def edit(
     if not made:
         return Changes("", session_id, kind)
     drop_redo(db, session_id)
-    written = record(db, session_id, kind=kind, by=by, state=EditState.DONE, changes=made)
+    edit_id = record(db, session_id, kind=kind, by=by, state=EditState.DONE, changes=made)
     session.edited_at = datetime.now(UTC)
-    return described(written.id, session_id, kind, made)
+    return described(edit_id, session_id, kind, made)
 
 
 def place(db: Session, kind: RowKind, row_id: str, image: Image | None) -> None:

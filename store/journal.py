@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from sqlalchemy import func, select, update
+from sqlalchemy import func, insert, select, update
 from sqlalchemy.orm import Session
 
 from annotate.ids import SessionId, new_id
@@ -39,23 +39,26 @@ def record(
     state: EditState,
     undoes: str | None = None,
     changes: Sequence[RowChange] = (),
-) -> EditTable:
-    """Write one edit and its changes into the journal."""
+) -> str:
+    """Write one edit and its changes into the journal; returns its id."""
     last = db.scalar(select(func.max(EditTable.position)).where(EditTable.session_id == session_id))
-    edit = EditTable(
-        id=new_id(),
-        session_id=session_id,
-        position=(last or 0) + 1,
-        kind=kind,
-        made_by=by,
-        made_at=datetime.now(UTC),
-        undoes_id=undoes,
-        state=state.value,
+    edit_id = new_id()
+    db.execute(
+        insert(EditTable).values(
+            id=edit_id,
+            session_id=session_id,
+            position=(last or 0) + 1,
+            kind=kind,
+            made_by=by,
+            made_at=datetime.now(UTC),
+            undoes_id=undoes,
+            state=state.value,
+        )
     )
-    db.add(edit)
-    db.flush()
-    db.add_all(_stored_change(edit.id, n, change) for n, change in enumerate(changes))
-    return edit
+    if changes:
+        stored = [_stored_change(edit_id, n, change) for n, change in enumerate(changes)]
+        db.execute(insert(EditChangeTable), stored)
+    return edit_id
 
 
 def changes_of(db: Session, edit_id: str) -> list[RowChange]:
@@ -142,15 +145,16 @@ def _restate(db: Session, session_id: SessionId, old: EditState, new: EditState)
         update(EditTable)
         .where(EditTable.session_id == session_id, EditTable.state == old.value)
         .values(state=new.value)
+        .execution_options(synchronize_session=False)
     )
 
 
-def _stored_change(edit_id: str, position: int, change: RowChange) -> EditChangeTable:
-    return EditChangeTable(
-        edit_id=edit_id,
-        position=position,
-        table_name=change.kind.table,
-        row_id=change.row_id,
-        before_json=image_text(change.before),
-        after_json=image_text(change.after),
-    )
+def _stored_change(edit_id: str, position: int, change: RowChange) -> dict[str, object]:
+    return {
+        "edit_id": edit_id,
+        "position": position,
+        "table_name": change.kind.table,
+        "row_id": change.row_id,
+        "before_json": image_text(change.before),
+        "after_json": image_text(change.after),
+    }

@@ -59,7 +59,7 @@ def _reverse(
     session_id = SessionId(session.id)
     made = [_restore(db, change) for change in reversed(changes_of(db, source.id))]
     edit.state = new_state.value
-    written = record(
+    edit_id = record(
         db,
         session_id,
         kind=edit.kind,
@@ -69,7 +69,7 @@ def _reverse(
         changes=made,
     )
     session.edited_at = datetime.now(UTC)
-    return described(written.id, session_id, edit.kind, made)
+    return described(edit_id, session_id, edit.kind, made)
 
 
 def _restore(db: Session, change: RowChange) -> RowChange:
