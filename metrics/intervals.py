@@ -57,9 +57,7 @@ def subtract(first: Spans, second: Spans) -> Spans:
     left: list[Span] = []
     j = 0
     for start, end in first:
-        while j < len(second) and second[j][1] <= start:
-            j += 1
-        k = j
+        j = k = bisect_right(second, start, lo=j, key=_end)
         while k < len(second) and second[k][0] < end:
             if start < second[k][0]:
                 left.append((start, second[k][0]))
@@ -84,3 +82,7 @@ def holds(spans: Spans, time_us: int) -> bool:
     """Whether a moment lies in canonical spans."""
     before = bisect_right(spans, time_us, key=lambda span: span[0])
     return before > 0 and time_us < spans[before - 1][1]
+
+
+def _end(span: Span) -> int:
+    return span[1]
