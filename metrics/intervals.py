@@ -55,9 +55,11 @@ def intersect(first: Spans, second: Spans) -> Spans:
 def subtract(first: Spans, second: Spans) -> Spans:
     """Keep the time of `first` that does not lie in `second`, both canonical."""
     left: list[Span] = []
-    j = 0
+    j = bisect_right(second, first[0][0], key=_end) if first else 0
     for start, end in first:
-        j = k = bisect_right(second, start, lo=j, key=_end)
+        while j < len(second) and second[j][1] <= start:
+            j += 1
+        k = j
         while k < len(second) and second[k][0] < end:
             if start < second[k][0]:
                 left.append((start, second[k][0]))
