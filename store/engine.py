@@ -159,17 +159,17 @@ def prepare_file(address: Address) -> None:
     path = address.path
     if path is None:
         return
-    if path.is_dir():
-        raise UserFacingError(
-            f"{address.name or 'The place given'} is a folder, not a store.",
-            "Give the name of a file in it.",
-        )
     try:
+        if path.is_dir():
+            raise UserFacingError(
+                f"{address.name or 'The place given'} is a folder, not a store.",
+                "Give the name of a file in it.",
+            )
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
-    except OSError as error:
+    except (OSError, ValueError) as error:  # a name may hold what no system allows
         raise UserFacingError(
-            f"The store {address.name} cannot be made or written in its folder.",
+            f"The store {shown(address.name)} cannot be made or written in its folder.",
             "Check that you may write there, or choose another place for the store.",
         ) from error
     if os.name == "posix" and path.stat().st_uid == os.geteuid():

@@ -1,0 +1,16 @@
+"""A store in a folder of its own, closed whatever the test does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from store import Store, open_store
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with open_store(tmp_path / "desk.sqlite") as opened:
+        yield opened
