@@ -1,0 +1,1 @@
+"""What is handed back: the critique note, made as plain data first and then written out."""
