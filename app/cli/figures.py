@@ -8,7 +8,6 @@ import click
 
 from annotate.markup import Markup
 from annotate.vocabulary_file import vocabulary_named
-from app.cli.sessions import wanted_session
 from app.cli.shared import Line, command
 from app.figures_text import figures_text
 from metrics.document import figures_document
@@ -22,9 +21,8 @@ def figures(line: Line, case: str, reviewer: str | None) -> None:
     with line.opened() as store:
         found = store.case(case)
         vocabulary = vocabulary_named(found.vocabulary)
-        session = store.find_session(found.id, reviewer)
-        if session is None and reviewer:
-            session = wanted_session(store, found, reviewer)
+        is_reviewed = bool(reviewer or store.sessions(found.id))
+        session = store.find_session(found.id, reviewer) if is_reviewed else None
         markup = store.markup(session.id) if session else Markup()
     result = figures_from_tags(markup.tags, vocabulary)
     document: dict[str, Any] = {

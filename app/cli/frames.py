@@ -36,14 +36,13 @@ def frame(
         documents = []
         for number in wanted:
             shot = reader.frame(number)
-            ordinal, _ = reader.locate(number)
             path = to / f"frame_{number:07d}.png" if several else to
-            write_png(shot.rgb(), path)
+            write_png(shot.frame.rgb(), path)
             documents.append(
                 {
                     "number": number,
-                    "time_s": seconds(reader.time_of(number)),
-                    "clip": names[ordinal],
+                    "time_s": seconds(shot.time_us),
+                    "clip": names[shot.ordinal],
                 }
             )
     line.answer(
@@ -101,9 +100,9 @@ def _checked_number(reader: CaseReader, number: int) -> int:
 
 
 def _number_at(reader: CaseReader, time_us: int) -> int:
-    if time_us > reader.duration_us:
+    if time_us > reader.clock.duration_us:
         raise UserFacingError(
             f"{format_time(time_us)} lies beyond the end, which is at "
-            f"{format_time(reader.duration_us)}."
+            f"{format_time(reader.clock.duration_us)}."
         )
     return reader.number_at(time_us)

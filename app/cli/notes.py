@@ -6,7 +6,6 @@ from pathlib import Path
 
 import click
 
-from app.cli.sessions import wanted_session
 from app.cli.shared import Line, command, shown_work
 from app.handback.prepare import note_for
 from app.handback.write_note import check_target, write_note
@@ -20,7 +19,7 @@ def note(line: Line, case: str, target: Path, reviewer: str | None) -> None:
     kind = check_target(target)
     with line.opened() as store, shown_work("Writing the note") as work:
         found = store.case(case)
-        session = wanted_session(store, found, reviewer)
+        session = store.find_session(found.id, reviewer)
         written = note_for(
             store,
             found,

@@ -9,9 +9,9 @@ import click
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
 from annotate.vocabulary_file import vocabulary_named
-from app.cli.sessions import reviewer_of, wanted_session
 from app.cli.shared import Line, command
 from app.review.adding_tags import add_rows
+from app.reviewers import reviewer_of
 
 
 @command("tags")
@@ -41,7 +41,7 @@ def tags(
                 + (f", {already} were there already." if already else "."),
             )
         elif target is not None:
-            session = wanted_session(store, found, reviewer)
+            session = store.find_session(found.id, reviewer)
             written = rows_of(store.markup(session.id))
             write_rows(written, target, vocabulary)
             line.answer(

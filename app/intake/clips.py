@@ -13,6 +13,7 @@ from app.jobs.work import Work
 from store import Store
 
 INDEX_KIND = "clip-index"
+_VERSION = str(ALGORITHM_VERSION)
 
 
 def read_clip(store: Store, path: Path, work: Work) -> tuple[ClipRecord, ClipIndex]:
@@ -29,7 +30,7 @@ def read_clip(store: Store, path: Path, work: Work) -> tuple[ClipRecord, ClipInd
     index = kept_index(store, mark)
     if index is None:
         index = build_index(path, progress=work.advance)
-        store.keep_derived(INDEX_KIND, mark, ALGORITHM_VERSION, index.to_bytes())
+        store.keep_derived(INDEX_KIND, mark, _VERSION, index.to_bytes())
     return describe(path, mark, index), index
 
 
@@ -51,7 +52,7 @@ def describe(path: Path, mark: str, index: ClipIndex) -> ClipRecord:
 
 def kept_index(store: Store, mark: str) -> ClipIndex | None:
     """An index from the store, if one is there and sound."""
-    content = store.derived(INDEX_KIND, mark, ALGORITHM_VERSION)
+    content = store.derived(INDEX_KIND, mark, _VERSION)
     if content is None:
         return None
     try:
@@ -110,6 +111,6 @@ def opened_case(store: Store, case: Case, work: Work | None = None) -> CaseReade
         index = kept_index(store, clip.fingerprint)
         if index is None:
             index = build_index(path, progress=progress.advance)
-            store.keep_derived(INDEX_KIND, clip.fingerprint, ALGORITHM_VERSION, index.to_bytes())
+            store.keep_derived(INDEX_KIND, clip.fingerprint, _VERSION, index.to_bytes())
         parts.append((path, index))
     return CaseReader(parts)

@@ -37,7 +37,7 @@ class Work:
     def __post_init__(self) -> None:
         self.started_s = self.clock()
 
-    def advance(self, done: float, total: float) -> None:
+    def advance(self, done: float, total: float = 1.0) -> None:
         """Say how far the work is.
 
         Raises

@@ -32,6 +32,8 @@ class ReviewPresenter:
     ----------
     reaction_s : float
         How far an event tagged while playing is set back, seconds of the viewer's time.
+    by : str
+        Who sits at the desk; another reviewer's session is shown to them and takes no edit.
 
     Attributes
     ----------
@@ -46,12 +48,14 @@ class ReviewPresenter:
         session: ReviewSession,
         vocabulary: Vocabulary,
         reaction_s: float = 0.4,
+        by: str = "",
     ) -> None:
         self._store = store
         self.case = case
         self.session = session
         self.vocabulary = vocabulary
         self.reaction_s = reaction_s
+        self.by = by or session.reviewer.code
         self.markup: Markup = store.markup(session.id)
         self.playhead_us = 0
         self.is_playing = False
@@ -76,6 +80,11 @@ class ReviewPresenter:
         """Whether the session takes no more edits."""
         return self.session.status is SessionStatus.SIGNED
 
+    @property
+    def is_mine(self) -> bool:
+        """Whether the session belongs to whoever sits at the desk."""
+        return self.by == self.session.reviewer.code
+
     def shown_markup(self) -> Markup:
         """The markup with running spans drawn as far as the playhead has come."""
         return replace(self.markup, tags=tuple(self._as_shown(tag) for tag in self.markup.tags))
@@ -84,10 +93,14 @@ class ReviewPresenter:
         """Figures of the session as shown."""
         return figures(self.shown_markup().tags, self.vocabulary)
 
+    @property
+    def rows(self) -> tuple[Tag | Comment, ...]:
+        """Tags and comments."""
+        return (*self.markup.tags, *self.markup.comments)
+
     def row(self, row_id: RowId | None) -> Tag | Comment | None:
         """The tag or comment of that id."""
-        rows: tuple[Tag | Comment, ...] = (*self.markup.tags, *self.markup.comments)
-        return next((row for row in rows if row.id == row_id), None)
+        return next((row for row in self.rows if row.id == row_id), None)
 
     def running_tag(self, kind: TagKind) -> Tag | None:
         """The span of that kind which was started and not ended."""
@@ -106,8 +119,7 @@ class ReviewPresenter:
         self.playhead_us = max(0, min(time_us, self.length_us))
         for kind, row_id in tuple(self.running.items()):
             tag = self.row(row_id)
-            is_out = not isinstance(tag, Tag) or tag.end_us is None
-            if is_out or not tag.start_us <= self.playhead_us < (tag.end_us or 0):
+            if tag is None or not tag.start_us <= self.playhead_us < (tag.end_us or 0):
                 self._let_go(kind)
         self.playhead_moved.tell()
 
@@ -129,7 +141,7 @@ class ReviewPresenter:
 
     def neighbour_us(self, direction: int) -> int | None:
         """Where the next (1) or the last (-1) tag or comment begins, seen from the playhead."""
-        starts = {row.start_us for row in (*self.markup.tags, *self.markup.comments)}
+        starts = {row.start_us for row in self.rows}
         if direction > 0:
             return min((s for s in starts if s > self.playhead_us), default=None)
         return max((s for s in starts if s < self.playhead_us), default=None)
@@ -287,12 +299,24 @@ class ReviewPresenter:
 
     def edit(self, kind: str, *changes: Change) -> bool:
         """Keep changes as one edit; False, with a sentence said, where they are refused."""
+        if self.is_refused():
+            return False
         try:
-            self._store.edit(self.session.id, kind, self.session.reviewer.code, *changes)
+            self._store.edit(self.session.id, kind, self.by, *changes)
         except UserFacingError as trouble:
             self.said.tell(str(trouble))
             return False
         self.look_again()
+        return True
+
+    def is_refused(self) -> bool:
+        """Whether the session is another reviewer's; says so."""
+        if self.is_mine:
+            return False
+        self.said.tell(
+            f"This is the session of {self.session.reviewer.code}. "
+            "Choose your own above to tag and comment."
+        )
         return True
 
     def undo(self) -> bool:
@@ -304,9 +328,11 @@ class ReviewPresenter:
         return self._travel_edits("redo")
 
     def _travel_edits(self, direction: str) -> bool:
+        if self.is_refused():
+            return False
         step = self._store.undo if direction == "undo" else self._store.redo
         try:
-            changes = step(self.session.id, self.session.reviewer.code)
+            changes = step(self.session.id, self.by)
         except UserFacingError as trouble:
             self.said.tell(str(trouble))
             return False
@@ -328,9 +354,11 @@ class ReviewPresenter:
 
     def sign(self) -> bool:
         """Sign the session; it takes no more edits."""
+        if self.is_refused():
+            return False
         self.end_running()
         try:
-            self.session = self._store.sign(self.session.id, self.session.reviewer.code)
+            self.session = self._store.sign(self.session.id, self.by)
         except UserFacingError as trouble:
             self.said.tell(str(trouble))
             return False

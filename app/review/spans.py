@@ -36,9 +36,11 @@ def opened_span(
     later = [tag.start_us for tag in alike if tag.start_us > fresh.start_us and tag.id != running]
     kept = replace(fresh, end_us=max(min([*later, length_us]), fresh.start_us + 1))
     changes: list[Change] = [Put(kept)]
-    for tag in alike:
-        if tag.start_us <= fresh.start_us < (tag.end_us or 0):
-            changes.append(_cut_at(tag, fresh.start_us))
+    changes.extend(
+        _cut_at(tag, fresh.start_us)
+        for tag in alike
+        if tag.start_us <= fresh.start_us < (tag.end_us or 0)
+    )
     return kept, changes
 
 

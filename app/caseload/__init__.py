@@ -1,0 +1,1 @@
+"""The caseload screen: the list of cases."""

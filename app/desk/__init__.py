@@ -1,0 +1,1 @@
+"""The desk's window: what holds the screens."""

@@ -1,0 +1,120 @@
+"""The page of keys, drawn as a keyboard, with the rest of the keys in words below."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
+
+from annotate.vocabulary import PhaseTerm, Vocabulary
+from app.commands.table import actions
+from app.look.palette import phase_styles
+from app.look.theme import current_palette
+
+_ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
+_KEY_PX = 88
+_GAP_PX = 5
+_SHIFTS = (0.0, 0.35, 0.6, 0.95)
+
+
+class KeyboardPicture(QWidget):
+    """Keys with the words they stand for: plain below, with shift above."""
+
+    def __init__(self, vocabulary: Vocabulary | None, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._words: dict[str, str] = {}
+        self._colours: dict[str, str] = {}
+        palette = current_palette()
+        if vocabulary is not None:
+            styles = phase_styles(vocabulary.phase_codes)
+            for term in vocabulary.terms:
+                self._words[term.key] = term.label
+                if isinstance(term, PhaseTerm):
+                    self._colours[term.key] = palette.hues[styles[term.code].hue]
+        for entry in actions():
+            if len(entry.key) == 1 and entry.key.isalpha():
+                self._words[entry.key.lower()] = entry.label
+        self.setAccessibleName("Keyboard")
+        self.setAccessibleDescription(
+            ", ".join(f"{key}: {word}" for key, word in sorted(self._words.items()))
+        )
+
+    def sizeHint(self) -> QSize:
+        width = round(10.4 * (_KEY_PX + _GAP_PX))
+        return QSize(width, 4 * (58 + _GAP_PX) + 8)
+
+    minimumSizeHint = sizeHint
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for row, keys in enumerate(_ROWS):
+            x = _SHIFTS[row] * _KEY_PX + 2
+            y = row * (58 + _GAP_PX) + 2
+            for key in keys:
+                self._paint_key(painter, QRectF(x, y, _KEY_PX, 58), key)
+                x += _KEY_PX + _GAP_PX
+
+    def _paint_key(self, painter: QPainter, cap: QRectF, key: str) -> None:
+        palette = current_palette()
+        is_used = key in self._words or (key.upper() in self._words and key.isalpha())
+        painter.setPen(QPen(QColor(palette.quiet if is_used else palette.line), 1))
+        painter.setBrush(QColor(palette.raised if is_used else palette.ground))
+        painter.drawRoundedRect(cap, 5, 5)
+        if key in self._colours:
+            stripe = QRectF(cap.x() + 1, cap.bottom() - 5, cap.width() - 2, 4)
+            painter.fillRect(stripe, QColor(self._colours[key]))
+        font = QFont(self.font())
+        font.setPixelSize(11)
+        painter.setFont(font)
+        painter.setPen(QColor(palette.quiet))
+        corner = cap.adjusted(5, 2, -5, 0)
+        painter.drawText(corner, int(Qt.AlignmentFlag.AlignTop), key.upper())
+        shifted = self._words.get(key.upper(), "") if key.isalpha() else ""
+        painter.setPen(QColor(palette.text))
+        words = self._words.get(key, "")
+        body = cap.adjusted(5, 15, -3, -5)
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
+        painter.drawText(body, int(flags | Qt.AlignmentFlag.AlignVCenter), words)
+        if shifted:
+            painter.setPen(QColor(palette.quiet))
+            top = cap.adjusted(18, 2, -3, 0)
+            text = painter.fontMetrics().elidedText(
+                f"⇧ {shifted}", Qt.TextElideMode.ElideRight, int(top.width())
+            )
+            painter.drawText(top, int(Qt.AlignmentFlag.AlignTop), text)
+
+
+class KeysPage(QDialog):
+    """What each key does."""
+
+    def __init__(self, vocabulary: Vocabulary | None, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Keys")
+        intro = QLabel(
+            "Tagging lies under the left hand, travelling under the right."
+            + (f"  Words of: {vocabulary.title}." if vocabulary else "")
+        )
+        rest = [entry for entry in actions() if len(entry.key) > 1]
+        half = (len(rest) + 1) // 2
+        rows = "".join(
+            "<tr>"
+            + "".join(
+                f"<td style='padding-right:10px'><b>{entry.key.replace('+', ' + ')}</b></td>"
+                f"<td style='padding-right:34px'>{entry.label}</td>"
+                for entry in rest[i::half]
+            )
+            + "</tr>"
+            for i in range(half)
+        )
+        table = QLabel(f"<table>{rows}</table>")
+        table.setTextFormat(Qt.TextFormat.RichText)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 14, 18, 14)
+        column.setSpacing(12)
+        column.addWidget(intro)
+        column.addWidget(KeyboardPicture(vocabulary))
+        column.addWidget(table)
+        column.addWidget(buttons)

@@ -1,0 +1,55 @@
+"""The figures beside the clip, in two lines that follow every tag."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLabel, QWidget
+
+from annotate.clock import short_time
+from annotate.vocabulary import Vocabulary
+from app.review.presenter import ReviewPresenter
+from metrics.figures import SessionFigures
+
+
+def figures_words(figures: SessionFigures, vocabulary: Vocabulary) -> str:
+    """Say the session's figures in short."""
+    if not figures.phases:
+        return "Tag a phase, and its time and the idle time stand here."
+    idle = figures.idle
+    parts = [
+        f"Observed {short_time(figures.observed_us)}, "
+        f"idle {short_time(idle.total_us)} ({idle.share:.0%})"
+    ]
+    if idle.longest_at_us is not None:
+        parts.append(
+            f"longest pause {idle.longest_us / 1e6:.1f} s at {short_time(idle.longest_at_us)}"
+        )
+    if figures.operator_only is not None:
+        parts.append(f"operator alone {short_time(figures.operator_only.observed_us)}")
+    n = figures.events.total
+    leanings = figures.events.by_leaning
+    good, change = leanings.get("commend", 0), leanings.get("correct", 0)
+    parts.append(f"{n} event{'' if n == 1 else 's'}: {good} to keep, {change} to change")
+    if figures.conflicts:
+        first = figures.conflicts[0]
+        parts.append(
+            f"{vocabulary.label(first.first)} and {vocabulary.label(first.second)} overlap "
+            f"at {short_time(first.start_us)}"
+        )
+    return "; ".join(parts) + "."
+
+
+class FiguresLine(QLabel):
+    """Words that follow the tags."""
+
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._presenter = presenter
+        self.setWordWrap(True)
+        self.setAccessibleName("Figures")
+        self.setMinimumHeight(self.fontMetrics().lineSpacing() * 3)
+        presenter.markup_changed.listen(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Add up again."""
+        self.setText(figures_words(self._presenter.figures(), self._presenter.vocabulary))

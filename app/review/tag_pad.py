@@ -1,0 +1,197 @@
+"""The tag pad: every word of the vocabulary with its key, its look and what it adds up to."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QGridLayout,
+    QLabel,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from annotate.clock import short_time
+from annotate.tags import Leaning, TagKind
+from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm
+from app.look.palette import PhaseStyle, phase_styles
+from app.look.theme import current_palette
+from app.review.presenter import ReviewPresenter
+from app.strip.hatching import hatch_shapes
+from app.strip.layout import leaning_colour
+from app.strip.paint_qt import colour, paint_shapes
+from app.strip.shapes import Box
+
+Term = PhaseTerm | EventTerm | IdleTerm
+_SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
+_KEY_PX = 20
+_SWATCH_PX = 16
+
+
+class PadButton(QAbstractButton):
+    """One word: key cap, swatch or sign, label, and a figure at the right."""
+
+    def __init__(self, term: Term, style: PhaseStyle | None) -> None:
+        super().__init__()
+        self.term = term
+        self._style = style
+        self._figure = ""
+        self._is_running = False
+        good = getattr(term, "good", "")
+        self.setAccessibleName(f"{term.label}, key {term.key}")
+        self.setToolTip(f"{term.label} ({key_words(term.key)})\n{good}".strip())
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def show_state(self, figure: str, *, is_running: bool) -> None:
+        """Show a figure, and whether this one runs now."""
+        if (figure, is_running) != (self._figure, self._is_running):
+            self._figure, self._is_running = figure, is_running
+            self.setAccessibleDescription(f"{figure}{', running' if is_running else ''}")
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        return QSize(150, max(self.fontMetrics().height() + 7, 22))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        palette = current_palette()
+        area = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        ground = palette.accent if self._is_running else palette.raised
+        words = palette.on_accent if self._is_running else palette.text
+        is_lit = self.hasFocus() or self.underMouse() or self.isDown()
+        painter.setPen(QPen(QColor(palette.accent if is_lit else palette.line), 1))
+        painter.setBrush(QColor(ground))
+        painter.drawRoundedRect(area, 3, 3)
+        self._paint_key(painter, area)
+        left = area.x() + _KEY_PX + 6
+        left += self._paint_sign(painter, left, area)
+        right = self._paint_figure(painter, area, words)
+        painter.setPen(QColor(words))
+        room = QRectF(left, area.y(), right - left - 4, area.height())
+        text = painter.fontMetrics().elidedText(
+            self.term.label, Qt.TextElideMode.ElideRight, int(room.width())
+        )
+        painter.drawText(room, int(Qt.AlignmentFlag.AlignVCenter), text)
+
+    def _paint_key(self, painter: QPainter, area: QRectF) -> None:
+        palette = current_palette()
+        cap = QRectF(area.x() + 3, area.y() + 3, _KEY_PX, area.height() - 6)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(palette.sunken))
+        painter.drawRoundedRect(cap, 3, 3)
+        painter.setPen(QColor(palette.text))
+        font = QFont(self.font())
+        font.setBold(True)
+        font.setPixelSize(11)
+        painter.setFont(font)
+        painter.drawText(cap, int(Qt.AlignmentFlag.AlignCenter), key_cap(self.term.key))
+        painter.setFont(self.font())
+
+    def _paint_sign(self, painter: QPainter, left: float, area: QRectF) -> float:
+        palette = current_palette()
+        if self._style is not None:
+            box = Box(left, area.y() + 5, _SWATCH_PX, area.height() - 10, "")
+            fill = palette.hues[self._style.hue]
+            painter.fillRect(QRectF(box.x, box.y, box.width, box.height), colour(fill))
+            paint_shapes(painter, hatch_shapes(box, self._style.hatch, palette.ink, pitch=5.0))
+            return _SWATCH_PX + 6
+        if isinstance(self.term, EventTerm):
+            sign = leaning_colour(palette, self.term.leaning)
+            painter.setPen(QColor(palette.on_accent if self._is_running else sign))
+            spot = QRectF(left, area.y(), 12, area.height())
+            flags = int(Qt.AlignmentFlag.AlignCenter)
+            painter.drawText(spot, flags, _SIGNS[self.term.leaning])
+            return 16
+        return 2
+
+    def _paint_figure(self, painter: QPainter, area: QRectF, words: str) -> float:
+        if not self._figure:
+            return area.right()
+        palette = current_palette()
+        painter.setPen(QColor(words if self._is_running else palette.quiet))
+        width = painter.fontMetrics().horizontalAdvance(self._figure) + 6
+        room = QRectF(area.right() - width, area.y(), width - 4, area.height())
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
+        painter.drawText(room, int(flags), self._figure)
+        return area.right() - width
+
+
+class TagPad(QWidget):
+    """All words of a vocabulary, in the order of the operation."""
+
+    pressed = Signal(object)
+
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._presenter = presenter
+        self._buttons: list[PadButton] = []
+        vocabulary = presenter.vocabulary
+        styles = phase_styles(vocabulary.phase_codes)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        for heading, terms in (
+            ("Phases: a key starts one and ends the one before", vocabulary.phases),
+            ("Events: a key drops one", vocabulary.events),
+            ("Idle: a key starts and ends it", vocabulary.idle_reasons),
+        ):
+            label = QLabel(heading)
+            label.setProperty("heading", True)
+            column.addWidget(label)
+            column.addLayout(self._grid(terms, styles))
+        presenter.markup_changed.listen(self.refresh)
+        self.refresh()
+
+    def _grid(self, terms: tuple[Term, ...], styles: dict[str, PhaseStyle]) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setSpacing(3)
+        rows = (len(terms) + 1) // 2
+        for i, term in enumerate(terms):
+            is_phase = isinstance(term, PhaseTerm)
+            button = PadButton(term, styles.get(term.code) if is_phase else None)
+            button.clicked.connect(self._press)
+            self._buttons.append(button)
+            grid.addWidget(button, i % rows, i // rows)
+        grid.setColumnStretch(0, 1)
+        grid.setColumnStretch(1, 1)
+        return grid
+
+    def _press(self) -> None:
+        button = self.sender()
+        if isinstance(button, PadButton):
+            self.pressed.emit(button.term)
+
+    def refresh(self) -> None:
+        """Show what each word adds up to now."""
+        figures = self._presenter.figures()
+        totals = {phase.code: short_time(phase.total_us) for phase in figures.phases}
+        counts = {code: str(n) for code, n in figures.events.by_code.items()}
+        reasons = {code: short_time(us) for code, us in figures.idle.by_reason.items()}
+        running = {
+            (kind, tag.code)
+            for kind in (TagKind.PHASE, TagKind.IDLE)
+            if (tag := self._presenter.running_tag(kind))
+        }
+        for button in self._buttons:
+            code = button.term.code
+            if isinstance(button.term, PhaseTerm):
+                button.show_state(totals.get(code, ""), is_running=(TagKind.PHASE, code) in running)
+            elif isinstance(button.term, EventTerm):
+                button.show_state(counts.get(code, ""), is_running=False)
+            else:
+                button.show_state(reasons.get(code, ""), is_running=(TagKind.IDLE, code) in running)
+
+
+def key_cap(key: str) -> str:
+    """How a key looks on a cap: a capital letter stands for shift and the key."""
+    return f"⇧{key}" if key.isupper() else key.upper()
+
+
+def key_words(key: str) -> str:
+    """How a key is said."""
+    return f"Shift and {key}" if key.isupper() else f"key {key.upper()}"

@@ -1,0 +1,280 @@
+"""The timeline: the case strip drawn large, under a time ruler, with a lane for comments.
+
+The wheel zooms under the pointer, a click goes there, edges of spans are dragged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pyqtgraph as pg
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from annotate.clock import format_time, short_time
+from annotate.tags import Tag, TagKind
+from app.look.palette import Palette
+from app.review.presenter import ReviewPresenter
+from app.review.timeline_paint import Lanes, paint_lanes
+from app.strip.layout import ruler_step_us, strip_content
+
+_EDGE_PX = 5
+_NEAR_PX = 7
+US_PER_S = 1_000_000
+
+
+class TimeRuler(pg.AxisItem):
+    """A ruler in minutes and seconds; its values are seconds of case time."""
+
+    def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
+        span_us = max((high - low) * US_PER_S, 1)
+        step_s = ruler_step_us(span_us, max(int(size / 80), 2)) / US_PER_S
+        if span_us < 2 * US_PER_S:
+            return super().tickValues(low, high, size)
+        first = int(low / step_s)
+        ticks = [i * step_s for i in range(first, int(high / step_s) + 1) if i * step_s >= low]
+        return [(step_s, ticks)]
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        if spacing < 1:
+            return [format_time(round(v * US_PER_S)) for v in values]
+        return [short_time(round(v * US_PER_S)) for v in values]
+
+
+class LanesItem(pg.GraphicsObject):
+    """One item that paints what is visible of the whole case."""
+
+    def __init__(self, presenter: ReviewPresenter, palette: Palette) -> None:
+        super().__init__()
+        self._presenter = presenter
+        self._palette = palette
+        self.preview: Tag | None = None
+        self._content = strip_content(
+            presenter.shown_markup(), presenter.vocabulary, presenter.length_us
+        )
+
+    def refresh(self) -> None:
+        """Look at the session again."""
+        markup = self._presenter.shown_markup()
+        if self.preview is not None:
+            kept = tuple(self.preview if t.id == self.preview.id else t for t in markup.tags)
+            markup = replace(markup, tags=kept)
+        self._content = strip_content(markup, self._presenter.vocabulary, self._presenter.length_us)
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        return QRectF(-1e6, 0, 1e7, 1)
+
+    def paint(self, painter: QPainter, *_: Any) -> None:
+        box = self.getViewBox()
+        if box is None:
+            return
+        area = box.sceneBoundingRect()
+        (low, high), _y = box.viewRange()
+        painter.save()
+        painter.resetTransform()
+        painter.setClipRect(area)
+        lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
+        paint_lanes(painter, lanes, self._content, self._palette, self._presenter.chosen)
+        painter.restore()
+
+
+class TimelineView(pg.PlotWidget):
+    """The timeline as a widget."""
+
+    wished = Signal(object)
+    chosen = Signal(object)
+
+    def __init__(
+        self, presenter: ReviewPresenter, palette: Palette, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(
+            parent=parent,
+            background=palette.ground,
+            axisItems={"top": TimeRuler("top")},
+            enableMenu=False,
+        )
+        self._presenter = presenter
+        self._dragged: tuple[Tag, bool] | None = None
+        self._is_scrubbing = False
+        self.setAccessibleName("Timeline of the case")
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setMouseTracking(True)
+        self.setFrameShape(self.Shape.NoFrame)
+        plot = self.getPlotItem()
+        plot.hideButtons()
+        plot.hideAxis("left")
+        plot.hideAxis("bottom")
+        plot.showAxis("top")
+        plot.getAxis("top").setPen(palette.line)
+        plot.getAxis("top").setTextPen(palette.quiet)
+        box = plot.getViewBox()
+        box.setMouseEnabled(x=False, y=False)
+        box.setDefaultPadding(0)
+        box.setYRange(0, 1, padding=0)
+        length_s = presenter.length_us / US_PER_S
+        box.setLimits(xMin=-length_s * 0.01, xMax=length_s * 1.01, minXRange=0.05)
+        self.lanes = LanesItem(presenter, palette)
+        self.addItem(self.lanes)
+        self._cursor = pg.InfiniteLine(0, pen=pg.mkPen(palette.accent, width=2))
+        self.addItem(self._cursor)
+        self.show_whole()
+        presenter.markup_changed.listen(self.lanes.refresh)
+        presenter.chosen_changed.listen(self.lanes.refresh)
+        presenter.playhead_moved.listen(self._follow)
+
+    # What it shows
+
+    def show_whole(self) -> None:
+        """Show the whole case."""
+        length_s = self._presenter.length_us / US_PER_S
+        self.getViewBox().setXRange(-length_s * 0.005, length_s * 1.005, padding=0)
+
+    def _follow(self) -> None:
+        now_s = self._presenter.playhead_us / US_PER_S
+        self._cursor.setValue(now_s)
+        low, high = self.getViewBox().viewRange()[0]
+        if not low <= now_s <= high:
+            width = high - low
+            start = max(now_s - width * 0.1, 0.0)
+            self.getViewBox().setXRange(start, start + width, padding=0)
+        if self._presenter.running:
+            self.lanes.refresh()
+
+    # What is under the pointer
+
+    def time_at(self, position: QPoint | QPointF) -> int:
+        """Case time under a point of the widget."""
+        point = self.getViewBox().mapSceneToView(QPointF(position))
+        return max(0, min(round(point.x() * US_PER_S), self._presenter.length_us))
+
+    def x_of(self, time_us: int) -> float:
+        """Where a case time lies across the widget."""
+        return float(self.getViewBox().mapViewToScene(QPointF(time_us / US_PER_S, 0)).x())
+
+    def lanes_area(self) -> Lanes:
+        """The lanes as they lie now."""
+        low, high = self.getViewBox().viewRange()[0]
+        area = self.getViewBox().sceneBoundingRect()
+        return Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
+
+    def edge_at(self, position: QPointF) -> tuple[Tag, bool] | None:
+        """The span whose start (True) or end (False) lies under a point."""
+        if not self.lanes_area().is_in_ribbon(position.y()):
+            return None
+        best: tuple[float, Tag, bool] | None = None
+        for tag in self._presenter.markup.tags:
+            if tag.end_us is None or tag.kind is TagKind.EVENT:
+                continue
+            for is_start, edge_us in ((True, tag.start_us), (False, tag.end_us)):
+                away = abs(self.x_of(edge_us) - position.x())
+                favours = tag.id == self._presenter.chosen
+                if away <= _EDGE_PX and (best is None or away - favours < best[0]):
+                    best = (away - favours, tag, is_start)
+        return (best[1], best[2]) if best else None
+
+    def row_at(self, position: QPointF) -> object | None:
+        """Id of the tag or comment under a point: pins and ticks before spans."""
+        lanes = self.lanes_area()
+        markup = self._presenter.markup
+        points = [
+            *((c.id, c.start_us) for c in markup.comments if lanes.is_in_comments(position.y())),
+            *((t.id, t.start_us) for t in markup.tags if t.kind is TagKind.EVENT),
+        ]
+        near = [(abs(self.x_of(at) - position.x()), row_id) for row_id, at in points]
+        if near and min(near)[0] <= _NEAR_PX:
+            return min(near)[1]
+        time_us = self.time_at(position)
+        spans = [t for t in markup.tags if t.end_us and t.start_us <= time_us < t.end_us]
+        if not spans or not lanes.is_in_ribbon(position.y()):
+            return None
+        return min(spans, key=lambda tag: (tag.end_us or 0) - tag.start_us).id
+
+    # Pointer
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() is not Qt.MouseButton.LeftButton:
+            return
+        position = event.position()
+        self._dragged = None if self._presenter.is_signed else self.edge_at(position)
+        if self._dragged is not None:
+            self.chosen.emit(self._dragged[0].id)
+            return
+        self.chosen.emit(self.row_at(position))
+        self._is_scrubbing = True
+        self.wished.emit(self.time_at(position))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        position = event.position()
+        if self._dragged is not None:
+            tag, is_start = self._dragged
+            time_us = self.time_at(position)
+            self.lanes.preview = self._presenter.edge_preview(tag, is_start, time_us)
+            self.lanes.refresh()
+            self.wished.emit(time_us)
+        elif self._is_scrubbing:
+            self.wished.emit(self.time_at(position))
+        else:
+            self._hover(position)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        self._is_scrubbing = False
+        if self._dragged is None:
+            return
+        tag, is_start = self._dragged
+        self._dragged, self.lanes.preview = None, None
+        self._presenter.move_edge(tag.id, is_start, self.time_at(event.position()))
+        self.lanes.refresh()
+
+    def abort_drag(self) -> None:
+        """Let the dragged edge go where it was."""
+        self._dragged, self.lanes.preview = None, None
+        self.lanes.refresh()
+
+    def _hover(self, position: QPointF) -> None:
+        is_edge = self.edge_at(position) is not None
+        self.setCursor(
+            Qt.CursorShape.SizeHorCursor if is_edge else Qt.CursorShape.PointingHandCursor
+        )
+        self.setToolTip(self._words_at(position))
+
+    def _words_at(self, position: QPointF) -> str:
+        row = self._presenter.row(self.row_at(position))  # type: ignore[arg-type]
+        if row is None:
+            return format_time(self.time_at(position))
+        span = format_time(row.start_us)
+        if row.end_us:
+            span += f" to {format_time(row.end_us)}"
+        if isinstance(row, Tag):
+            return f"{self._presenter.vocabulary.label(row.code)}\n{span}\n{row.comment}".strip()
+        return f"{row.text[:200]}\n{span}"
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        steps = event.angleDelta().y() / 120
+        across = event.angleDelta().x() / 120
+        box = self.getViewBox()
+        low, high = box.viewRange()[0]
+        if across:
+            shift = -across * (high - low) * 0.1
+            box.setXRange(low + shift, high + shift, padding=0)
+        elif steps:
+            centre = box.mapSceneToView(event.position()).x()
+            factor = 0.8**steps
+            box.setXRange(
+                centre + (low - centre) * factor, centre + (high - centre) * factor, padding=0
+            )
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        event.ignore()
+
+    def repaint_in(self, palette: Palette) -> None:
+        """Take another theme's colours."""
+        self.setBackground(QColor(palette.ground))
+        self.lanes._palette = palette  # noqa: SLF001 - the lanes are a part of this widget
+        self.getPlotItem().getAxis("top").setPen(palette.line)
+        self.getPlotItem().getAxis("top").setTextPen(palette.quiet)
+        self._cursor.setPen(pg.mkPen(palette.accent, width=2))
+        self.lanes.refresh()

@@ -1,0 +1,117 @@
+"""Paint the timeline's lanes: the case strip at full size, and comments in words beneath it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen
+
+from annotate.ids import RowId
+from annotate.tags import Comment, Tag
+from app.look.palette import Palette
+from app.strip.layout import StripContent, StripFrame, leaning_colour, strip_shapes
+from app.strip.paint_qt import colour, paint_shapes
+
+_COMMENTS_PX = 24.0
+_WORDS_PX = 11
+
+
+@dataclass(frozen=True, slots=True)
+class Lanes:
+    """Where the lanes lie: the strip above, the comments below."""
+
+    area: QRectF
+    start_us: int
+    end_us: int
+
+    @property
+    def strip(self) -> StripFrame:
+        """The strip's frame within the area."""
+        return StripFrame(
+            self.area.width(),
+            max(self.area.height() - _COMMENTS_PX, 20.0),
+            has_words=True,
+            margin=0.0,
+            start_us=self.start_us,
+            end_us=self.end_us,
+        )
+
+    @property
+    def comments_top(self) -> float:
+        """Where the lane of comments begins."""
+        return self.area.y() + self.area.height() - _COMMENTS_PX
+
+    def is_in_ribbon(self, y: float) -> bool:
+        """Whether a height lies on the ribbon."""
+        top, bottom = self.strip.ribbon
+        return self.area.y() + top - 4 <= y <= self.area.y() + bottom + 4
+
+    def is_in_comments(self, y: float) -> bool:
+        """Whether a height lies in the lane of comments."""
+        return y >= self.comments_top - 8
+
+    def x_of(self, time_us: int) -> float:
+        """Where a case time lies."""
+        span = max(self.end_us - self.start_us, 1)
+        return self.area.x() + (time_us - self.start_us) / span * self.area.width()
+
+
+def paint_lanes(
+    painter: QPainter,
+    lanes: Lanes,
+    content: StripContent,
+    palette: Palette,
+    chosen: RowId | None,
+) -> None:
+    """Paint everything between the ruler and the lower edge."""
+    paint_shapes(
+        painter, strip_shapes(content, lanes.strip, palette), lanes.area.x(), lanes.area.y()
+    )
+    _paint_comments(painter, lanes, content.markup.comments, palette)
+    _paint_chosen(painter, lanes, content, palette, chosen)
+
+
+def _paint_comments(
+    painter: QPainter, lanes: Lanes, comments: tuple[Comment, ...], palette: Palette
+) -> None:
+    """Words as far as there is room before the next comment; a tick always."""
+    font = QFont(painter.font())
+    font.setPixelSize(_WORDS_PX)
+    painter.setFont(font)
+    metrics = QFontMetricsF(font)
+    seen = [c for c in comments if lanes.start_us <= c.start_us <= lanes.end_us]
+    edges = [*(lanes.x_of(c.start_us) for c in seen[1:]), lanes.area.right()]
+    for comment, edge in zip(seen, edges, strict=True):
+        x = lanes.x_of(comment.start_us)
+        painter.setPen(QPen(colour(leaning_colour(palette, comment.leaning)), 2))
+        painter.drawLine(int(x), int(lanes.comments_top), int(x), int(lanes.area.bottom() - 4))
+        room = edge - x - 10
+        if room < 24:
+            continue
+        painter.setPen(colour(palette.text))
+        words = metrics.elidedText(comment.text, Qt.TextElideMode.ElideRight, room)
+        painter.drawText(int(x + 5), int(lanes.comments_top + 15), words)
+
+
+def _paint_chosen(
+    painter: QPainter,
+    lanes: Lanes,
+    content: StripContent,
+    palette: Palette,
+    chosen: RowId | None,
+) -> None:
+    rows: tuple[Tag | Comment, ...] = (*content.markup.tags, *content.markup.comments)
+    row = next((row for row in rows if row.id == chosen), None)
+    if row is None:
+        return
+    painter.setPen(QPen(colour(palette.accent), 2))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    left = lanes.x_of(row.start_us)
+    if isinstance(row, Comment):
+        painter.drawRect(QRectF(left - 4, lanes.comments_top - 1, 8, _COMMENTS_PX - 3))
+        return
+    top, bottom = lanes.strip.ribbon
+    right = lanes.x_of(row.end_us) if row.end_us else left
+    edges = QRectF(left, lanes.area.y() + top - 1, right - left, bottom - top + 2)
+    painter.drawRect(edges if row.end_us else edges.adjusted(-9, -12, 9, 12))
