@@ -7,6 +7,8 @@ from pathlib import Path
 
 _MP4_BOXES = {b"ftyp", b"moov", b"mdat", b"moof", b"free", b"skip", b"wide", b"styp", b"sidx"}
 _MOST_BOXES = 200_000
+_EBML, _SEGMENT = bytes.fromhex("1A45DFA3"), bytes.fromhex("18538067")
+_TS_PACKET_BYTES, _TS_SYNC = 188, 0x47
 
 
 def lacks_header(path: Path) -> bool:
@@ -17,20 +19,42 @@ def lacks_header(path: Path) -> bool:
         return False
     size = path.stat().st_size
     whole = {name for name, start, length in boxes if start + length <= size}
-    return "moov" not in {n.decode("latin-1") for n in whole} and bool(names & {b"ftyp", b"mdat"})
+    return b"moov" not in whole and bool(names & {b"ftyp", b"mdat"})
 
 
 def promised_bytes(path: Path) -> int:
     """Length that the file's own structure promises; its size where it says nothing."""
     with path.open("rb") as file:
-        head = file.read(12)
+        head = file.read(_TS_PACKET_BYTES + 1)
     size = path.stat().st_size
     if head[:4] == b"RIFF" and head[8:12] == b"AVI ":
         # Recorders that never finish leave 0; files beyond 4 GiB continue in further chunks.
         return max(size, 8 + int.from_bytes(head[4:8], "little"))
     if head[4:8] in _MP4_BOXES:
         return max([size, *(start + length for _, start, length in _mp4_boxes(path))])
+    if head[:4] == _EBML:
+        return max(size, _matroska_bytes(head))
+    if len(head) > _TS_PACKET_BYTES and head[0] == head[_TS_PACKET_BYTES] == _TS_SYNC:
+        return -(-size // _TS_PACKET_BYTES) * _TS_PACKET_BYTES
     return size
+
+
+def _matroska_bytes(head: bytes) -> int:
+    """Where a Matroska file's one segment ends; 0 where it was written without knowing."""
+    start = len(_EBML)
+    length, start = _matroska_size(head, start)
+    start += length
+    if head[start : start + len(_SEGMENT)] != _SEGMENT:
+        return 0
+    length, start = _matroska_size(head, start + len(_SEGMENT))
+    return start + length
+
+
+def _matroska_size(head: bytes, start: int) -> tuple[int, int]:
+    """Read a size of variable length: the size (0 if unknown), and where the content starts."""
+    n_bytes = 9 - head[start].bit_length() if start < len(head) and head[start] else 1
+    value = int.from_bytes(head[start : start + n_bytes], "big") & ((1 << 7 * n_bytes) - 1)
+    return (0 if value == (1 << 7 * n_bytes) - 1 else value), start + n_bytes
 
 
 def _mp4_boxes(path: Path) -> list[tuple[bytes, int, int]]:

@@ -10,13 +10,13 @@ import numpy as np
 
 from annotate.clip.index import ClipIndex
 from annotate.clip.landing import PacketSource
-from annotate.clip.packets import VideoPacket
+from annotate.clip.packets import VideoPacket, marked
 from annotate.clip.stopping import Cancel
 
 _SLICED = {"mpeg2video", "mpeg1video"}
 """Encodings whose pictures come in many slices: threads share one picture, without delay."""
 
-_MAY_SKIP = {"h264", "mpeg2video", "mpeg1video", "mpeg4"}
+_MAY_SKIP = {"h264", "mpeg2video", "mpeg1video", "mpeg4", "hevc"}
 """Encodings in which pictures that nothing refers to can be left out and no other one changes."""
 
 _MOST_THREADS = 4
@@ -31,12 +31,19 @@ class PictureDecoder:
         Packet at which it began last.
     last_number : int
         Highest frame number that has come out since the last restart; -1 if none has.
+    began_late : bool
+        True if the picture of the packet at which it began last did not come out first.
+    has_failed : bool
+        True once a packet could not be decoded.
     is_drained : bool
         True once the end of the file was reached: only a restart leads on from there.
     """
 
     def __init__(self, path: Path, index: ClipIndex) -> None:
         self._index = index
+        self._is_careful = False
+        self.has_failed = False
+        self.began_late = False
         self._source = PacketSource(path, index)
         self._context = self._open_context()
         self._has_times = not index.is_order_decoded
@@ -53,6 +60,13 @@ class PictureDecoder:
         """Packet that is fed to the decoder next."""
         return self._source.next_ordinal
 
+    def be_careful(self) -> None:
+        """Decode without threads that run ahead: an error there takes whole pictures with it."""
+        if not self._is_careful:
+            self._is_careful = True
+            self._source.reopen()
+            self._context = self._open_context()
+
     def restart(self, key_ordinal: int, cancel: Cancel = None) -> None:
         """Begin again at a key packet."""
         self._source.go_to(key_ordinal, cancel)
@@ -61,6 +75,7 @@ class PictureDecoder:
         self._context.flush_buffers()
         self.start_ordinal = key_ordinal
         self.last_number = -1
+        self.began_late = False
         self.is_drained = False
 
     def advance(self, skip_below: int = 0) -> list[tuple[int, av.VideoFrame]]:
@@ -82,7 +97,7 @@ class PictureDecoder:
     def _open_context(self) -> av.VideoCodecContext:
         context = self._source.clip.stream.codec_context
         context.copy_opaque = True
-        context.thread_type = "SLICE" if context.name in _SLICED else "FRAME"
+        context.thread_type = "SLICE" if self._is_careful or context.name in _SLICED else "FRAME"
         context.thread_count = min(_MOST_THREADS, os.cpu_count() or 1)
         self._can_skip = context.name in _MAY_SKIP
         self._is_skipping = False
@@ -97,11 +112,15 @@ class PictureDecoder:
         try:
             return self._context.decode(packet)
         except av.FFmpegError:
+            self.has_failed = True
             return []  # a damaged packet: its picture is missing, the next may be whole
 
     def _numbered(self, pictures: list[av.VideoFrame]) -> list[tuple[int, av.VideoFrame]]:
         numbered = [(self._number(picture), picture) for picture in pictures]
         found = [(number, picture) for number, picture in numbered if number >= 0]
+        if found and self.last_number < 0:
+            first = self._index.number_of_packet[self.start_ordinal]
+            self.began_late = self.start_ordinal > 0 and found[0][0] > first >= 0
         self.last_number = max([self.last_number, *(number for number, _ in found)])
         return found
 
@@ -110,8 +129,7 @@ class PictureDecoder:
 
         A codec that shows a stored picture again hands the first packet's mark on with it.
         """
-        index = self._index
-        ordinal = picture.opaque if isinstance(picture.opaque, int) else -1
+        index, ordinal = self._index, marked(picture)
         if self._has_times and picture.pts is not None:
             if ordinal >= 0 and index.packets.pts[ordinal] == picture.pts:
                 return int(index.number_of_packet[ordinal])

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from annotate.clip.index import ClipIndex
 from annotate.clip.opening import OpenedClip, open_clip
-from annotate.clip.packets import UNKNOWN, VideoPacket, raw_packets
+from annotate.clip.packets import UNKNOWN, VideoPacket, mark, raw_packets
 from annotate.clip.stopping import Cancel, stop_if
 
 _RULES = {
@@ -53,6 +53,14 @@ class PacketSource:
         """Let go of the file."""
         self.clip.close()
 
+    def reopen(self) -> None:
+        """Read from the beginning: slow, and right in every file."""
+        self.clip.close()
+        self.clip = open_clip(self._path)
+        self._packets = raw_packets(self.clip)
+        self._held.clear()
+        self.next_ordinal = 0
+
     def read(self) -> tuple[int, VideoPacket] | None:
         """Read the next packet with its ordinal; None at the end of the file."""
         packet = self._raw()
@@ -65,7 +73,7 @@ class PacketSource:
         pts, dts = int(table.pts[ordinal]), int(table.dts[ordinal])
         packet.pts = None if pts == UNKNOWN else pts
         packet.dts = None if dts == UNKNOWN else dts
-        packet.opaque = ordinal
+        mark(packet, ordinal)
         return ordinal, packet
 
     def go_to(self, key_ordinal: int, cancel: Cancel = None) -> None:
@@ -79,7 +87,7 @@ class PacketSource:
         if self.next_ordinal == key_ordinal:
             return
         if not self._seek(key_ordinal, cancel):
-            self._reopen()
+            self.reopen()
         while self.next_ordinal < key_ordinal and self._raw() is not None:
             stop_if(cancel)
             self.next_ordinal += 1
@@ -164,11 +172,3 @@ class PacketSource:
             return next(self._packets, None)
         except av.FFmpegError:
             return None
-
-    def _reopen(self) -> None:
-        """Read from the beginning: slow, and right in every file."""
-        self.clip.close()
-        self.clip = open_clip(self._path)
-        self._packets = raw_packets(self.clip)
-        self._held.clear()
-        self.next_ordinal = 0

@@ -11,7 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.clip.opening import OpenedClip
-from annotate.clip.packets import HIDDEN, UNKNOWN, PacketTable, VideoPacket, raw_packets
+from annotate.clip.packets import (
+    HIDDEN,
+    UNKNOWN,
+    PacketTable,
+    VideoPacket,
+    mark,
+    marked,
+    raw_packets,
+)
 from annotate.clip.stopping import Cancel, stop_if
 
 _REORDERING = {"h264", "hevc", "vc1", "vvc"}
@@ -139,7 +147,7 @@ def decoded_ordinals(
         if ordinal >= stop:
             break
         if ordinal >= start:
-            packet.opaque = ordinal
+            mark(packet, ordinal)
             found += _decoded(context, packet)
     if stop >= len(table):
         found += _decoded(context, None)
@@ -158,7 +166,7 @@ def _decoded(context: av.VideoCodecContext, packet: VideoPacket | None) -> list[
         frames = context.decode(packet)
     except av.FFmpegError:
         return []
-    return [f.opaque for f in frames if isinstance(f.opaque, int)]
+    return [ordinal for ordinal in map(marked, frames) if ordinal >= 0]
 
 
 def _stretches(table: PacketTable, may_restart: bool, time_base: Fraction) -> NDArray[np.int64]:
@@ -170,13 +178,13 @@ def _stretches(table: PacketTable, may_restart: bool, time_base: Fraction) -> ND
     step = np.diff(table.dts[known])
     cut = (step < -float(_JUMP_BACK_S / time_base)) | (step > float(_JUMP_ON_S / time_base))
     stretch[known[1:][cut]] = 1
-    return np.asarray(np.cumsum(stretch))
+    return np.cumsum(stretch)
 
 
 def _end_to_end(
     pts: NDArray[np.int64], duration: NDArray[np.int64], stretch: NDArray[np.int64]
 ) -> NDArray[np.int64]:
-    ticks = pts - pts[0]
+    ticks: NDArray[np.int64] = pts - pts[0]
     for at in np.flatnonzero(np.diff(stretch)) + 1:
         before = ticks[at - 1] + _step_at(ticks[:at], int(duration[at - 1]))
         ticks[at:] += before - ticks[at]

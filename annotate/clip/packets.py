@@ -105,5 +105,20 @@ def scan_packets(
     return table, broke_off
 
 
+def mark(packet: VideoPacket, ordinal: int) -> None:
+    """Have the decoder hand a packet's ordinal on to the picture that comes of it.
+
+    The mark is a new object each time: PyAV 18 files marks by their identity, and forgets one for
+    all pictures that share it as soon as the first of them goes.
+    """
+    packet.opaque = (ordinal,)
+
+
+def marked(picture: av.VideoFrame) -> int:
+    """Ordinal of the packet that a picture came of; -1 where the codec did not hand it on."""
+    found = picture.opaque
+    return found[0] if isinstance(found, tuple) else -1
+
+
 def _flags(packet: VideoPacket) -> int:
     return KEY * packet.is_keyframe + HIDDEN * packet.is_discard + CORRUPT * packet.is_corrupt

@@ -19,6 +19,12 @@ CACHE_BYTES = 96 << 20
 _FURTHER_BACK = (0, 1, 2, 4)
 """Keys before the nearest one from which a picture that does not come out is tried again."""
 
+_MARGIN = 2
+"""Keys added where a key packet is not whole by itself, as in streams that refresh by columns.
+
+Such a stream says after how many pictures it is whole again, but is only nearly so by then.
+"""
+
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""
 
@@ -49,6 +55,7 @@ class ClipReader:
         self._cache = PictureCache(cache_bytes)
         self._missing: set[int] = set()
         self._last_asked = -1
+        self._margin = 0
 
     def __enter__(self) -> ClipReader:
         return self
@@ -105,12 +112,18 @@ class ClipReader:
             found = self._decode_to(number, skip_below, cancel)
             if found is not None:
                 return found
-        for key_ordinal in self._keys_before(number):
-            self._decoder.restart(key_ordinal, cancel)
+        for back in _FURTHER_BACK:
+            self._decoder.restart(self._start_for(number, back), cancel)
             found = self._decode_to(number, skip_below, cancel)
+            if self._decoder.began_late and not self._margin:
+                self._margin = _MARGIN
+                self._cache.clear()  # what came out may not be exact yet
+                continue
             if found is not None:
                 return found
             skip_below = 0
+            if self._decoder.has_failed:
+                self._decoder.be_careful()
         self._missing.add(number)
         return None
 
@@ -119,10 +132,12 @@ class ClipReader:
         decoder = self._decoder
         if decoder.is_drained or decoder.last_number >= number:
             return False
-        return decoder.start_ordinal <= self._keys_before(number)[0] <= decoder.next_ordinal
+        nearest = int(self.index.key_ordinals[self._key_before(number)])
+        is_early_enough = decoder.start_ordinal <= self._start_for(number, 0)
+        return is_early_enough and nearest <= decoder.next_ordinal
 
-    def _keys_before(self, number: int) -> list[int]:
-        """Key packets from which the frame can be decoded, the nearest first.
+    def _key_before(self, number: int) -> int:
+        """Which key packet, counted from 0, is the nearest that a frame can be decoded from.
 
         A key packet that is shown later than the frame does not serve it: pictures that lead into
         an open group need the group before.
@@ -131,17 +146,22 @@ class ClipReader:
         at = int(np.searchsorted(keys, self.index.ordinals[number], side="right")) - 1
         while at > 0 and shown[keys[at]] > number:
             at -= 1
-        return [
-            int(keys[max(0, at - back)]) for back in _FURTHER_BACK if at - back >= 0 or not back
-        ]
+        return max(0, at)
+
+    def _start_for(self, number: int, back: int) -> int:
+        """Packet to begin at for a frame, `back` keys before the nearest."""
+        at = self._key_before(number) - back - self._margin
+        return int(self.index.key_ordinals[at]) if at > 0 else 0
 
     def _decode_to(self, number: int, skip_below: int, cancel: Cancel) -> av.VideoFrame | None:
         """Decode on until the frame comes out; None if a later one comes or the file ends."""
+        wanted: av.VideoFrame | None = None
         while not self._decoder.is_drained and self._decoder.last_number < number:
             stop_if(cancel)
             for found, picture in self._decoder.advance(skip_below):
                 self._cache.keep(found, picture)
-        return self._cache.find(number)
+                wanted = picture if found == number else wanted
+        return wanted
 
     def _stand_in(self, number: int, cancel: Cancel) -> av.VideoFrame:
         """Nearest picture that can be decoded, earlier ones first."""

@@ -1,0 +1,63 @@
+"""The kinds of numbered clip that clip reading is tried on."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from numbered_clips import jittered_times
+
+OPEN_H264 = {"x264-params": "open-gop=1:keyint=24:min-keyint=24:scenecut=0:bframes=3:b-adapt=0"}
+OPEN_HEVC = {
+    "x265-params": "log-level=none:pools=1:open-gop=1:keyint=24:min-keyint=24:scenecut=0"
+    ":bframes=3:b-adapt=0"
+}
+N_FRAMES = 64
+SIZE = {"n_frames": N_FRAMES, "width": 256, "height": 192}
+TV = {"codec": "mpeg2video", "gop": 12, "b_frames": 2, "time_base": Fraction(1, 30)}
+IN_TENTHS = {"time_base": Fraction(1, 30), "fps": Fraction(30)}
+
+RECIPES: dict[str, dict[str, Any]] = {
+    "b_frames.mp4": {},
+    "variable_rate.mp4": {"times": jittered_times(N_FRAMES, 1)},
+    "variable_rate.mkv": {"times": jittered_times(N_FRAMES, 2, 33),
+                          "time_base": Fraction(1, 1000)},
+    "start_offset.mkv": {"start_ticks": 60_000},
+    "start_offset.ts": {"start_ticks": 90_000},
+    "edit_list.mp4": {"start_ticks": -6_000},
+    "turned_90.mp4": {"rotation_deg": 90},
+    "turned_180.mp4": {"rotation_deg": 180},
+    "turned_270.mov": {"rotation_deg": 270},
+    "wide_pixels.mp4": {"sample_aspect": Fraction(64, 45)},
+    "tall_pixels.mp4": {"sample_aspect": Fraction(8, 9)},
+    "h264_without_times.avi": IN_TENTHS,
+    "h264_open_groups.ts": {"options": OPEN_H264},
+    "h264_open_groups.mp4": {"options": OPEN_H264},
+    "h264_open_groups.mkv": {"options": OPEN_H264},
+    "h264_10_bit.mp4": {"pix_fmt": "yuv420p10le"},
+    "h264_intra_refresh.ts": {
+        "options": {"x264-params": "intra-refresh=1:keyint=24"}, "b_frames": 0
+    },
+    "h264_one_group.mp4": {"gop": 1000},
+    "h264_in_pieces.mp4": {"muxer_options": {"movflags": "frag_keyframe+empty_moov"}},
+    "h264_with_sound.ts": {"audio": True},
+    "hevc.mp4": {"codec": "libx265"},
+    "hevc_open_groups.mp4": {"codec": "libx265", "options": OPEN_HEVC},
+    "hevc_open_groups.ts": {"codec": "libx265", "options": OPEN_HEVC},
+    "hevc_10_bit.mkv": {"codec": "libx265", "pix_fmt": "yuv420p10le"},
+    "mpeg2.ts": TV,
+    "mpeg2.mpg": {**TV, "container": "vob"},
+    "mpeg2_interlaced.mpg": {**TV, "container": "vob",
+                             "options": {"b": "3000000", "flags": "+ildct+ilme"}},
+    "mpeg4.avi": {"codec": "mpeg4", "b_frames": 2, **IN_TENTHS},
+    "mpeg4.mp4": {"codec": "mpeg4", "b_frames": 2, **IN_TENTHS},
+    "mjpeg.avi": {"codec": "mjpeg", "pix_fmt": "yuvj420p", "b_frames": 0, **IN_TENTHS},
+    "wmv2.wmv": {"codec": "wmv2", "b_frames": 0, **IN_TENTHS},
+    "prores.mov": {"codec": "prores_ks", "pix_fmt": "yuv422p10le", "b_frames": 0},
+    "vp9.webm": {"codec": "libvpx-vp9", "b_frames": 0},
+    "av1.mp4": {"codec": "libsvtav1", "b_frames": 0},
+}  # fmt: skip
+"""Kinds of clip by file name, as changes to the helper's recipe."""
+
+FIRST_SHOWN = {"edit_list.mp4": 6}
+"""Number in the first shown picture, where it isn't 0."""
