@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
@@ -37,12 +38,19 @@ class Scene:
         return note_for(self.store, self.case, self.session, with_stills=True)
 
 
+@pytest.fixture(scope="module")
+def recording(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    folder = tmp_path_factory.mktemp("recording")
+    make_clip(folder / "patient-name-1.mp4")
+    make_clip(folder / "patient-name-2.mp4", first_number=90)
+    return folder / "patient-name-1.mp4", folder / "patient-name-2.mp4"
+
+
 @pytest.fixture
-def scene(tmp_path: Path) -> Iterator[Scene]:
+def scene(tmp_path: Path, recording: tuple[Path, Path]) -> Iterator[Scene]:
     """Two clips of 90 frames at 30 a second, end to end, and a comment at each of TIMES_US."""
-    clips = (tmp_path / "patient-name-1.mp4", tmp_path / "patient-name-2.mp4")
-    make_clip(clips[0])
-    make_clip(clips[1], first_number=90)
+    first, second = (Path(shutil.copy(clip, tmp_path)) for clip in recording)
+    clips = (first, second)
     with open_store(tmp_path / "store.sqlite") as store:
         wanted = Intake(clips, "R-07", 3, "phaco-chop")
         case = take_in(store, wanted, "A-01")
