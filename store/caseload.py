@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from annotate.case import SessionStatus
-from store.cases import case_from
+from store.cases import case_from, operator_from
 from store.changes import CaseRow
 from store.models import CaseTable, ClipTable, OperatorTable, SessionTable
 from store.row_models import CommentTable, TagTable
@@ -32,17 +32,13 @@ def caseload(db: Session) -> tuple[CaseRow, ...]:
         clips[clip.case_id].append(clip)
     reviews = _reviews(db)
     n_tags, n_comments = _count(db, TagTable), _count(db, CommentTable)
-    found = db.execute(
-        select(CaseTable, OperatorTable)
-        .join(OperatorTable, OperatorTable.id == CaseTable.operator_id)
-        .order_by(CaseTable.code)
-    )
+    operators = {row.id: operator_from(row) for row in db.scalars(select(OperatorTable))}
     rows = []
-    for stored, operator in found:
+    for stored in db.scalars(select(CaseTable).order_by(CaseTable.code)):
         review = reviews.get(stored.id)
         rows.append(
             CaseRow(
-                case=case_from(stored, operator, clips[stored.id]),
+                case=case_from(stored, operators[stored.operator_id], clips[stored.id]),
                 status=_status(review),
                 n_sessions=review.n if review else 0,
                 n_tags=n_tags.get(stored.id, 0),

@@ -44,7 +44,7 @@ def take_in(db: Session, case: Case, by: str) -> Case:
     db.flush()
     clips = [_stored_clip(case.id, n, clip) for n, clip in enumerate(case.clips)]
     db.add_all(clips)
-    return case_from(stored, operator, clips)
+    return case_from(stored, operator_from(operator), clips)
 
 
 def find(db: Session, code_or_id: str) -> Case:
@@ -64,7 +64,7 @@ def find(db: Session, code_or_id: str) -> Case:
     clips = db.scalars(
         select(ClipTable).where(ClipTable.case_id == stored.id).order_by(ClipTable.ordinal)
     ).all()
-    return case_from(stored, operator, clips)
+    return case_from(stored, operator_from(operator), clips)
 
 
 def relocate_clip(db: Session, clip_id: ClipId, path: str) -> None:
@@ -80,7 +80,12 @@ def keep_full_hash(db: Session, clip_id: ClipId, full_hash: str) -> None:
 def operators(db: Session) -> tuple[Operator, ...]:
     """List the operators in order of code."""
     found = db.scalars(select(OperatorTable).order_by(OperatorTable.code))
-    return tuple(Operator(row.code, TrainingLevel(row.level)) for row in found)
+    return tuple(operator_from(row) for row in found)
+
+
+def operator_from(stored: OperatorTable) -> Operator:
+    """Value of an operator."""
+    return Operator(stored.code, TrainingLevel(stored.level))
 
 
 def _clip(db: Session, clip_id: ClipId) -> ClipTable:
@@ -159,12 +164,12 @@ def _stored_clip(case_id: CaseId, ordinal: int, clip: ClipRecord) -> ClipTable:
     )
 
 
-def case_from(stored: CaseTable, operator: OperatorTable, clips: Iterable[ClipTable]) -> Case:
+def case_from(stored: CaseTable, operator: Operator, clips: Iterable[ClipTable]) -> Case:
     """Value of a case from its rows; `clips` in order."""
     return Case(
         id=CaseId(stored.id),
         code=stored.code,
-        operator=Operator(operator.code, TrainingLevel(operator.level)),
+        operator=operator,
         case_number=stored.case_number,
         vocabulary=stored.vocabulary,
         clips=tuple(_clip_from(clip) for clip in clips),

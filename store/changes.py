@@ -39,7 +39,9 @@ class Changes:
         ``tags``, ``comments``, ``marks``, ``calibrations``, ``measurements``, ``scores``,
         ``settings``.
     put, dropped : tuple of RowId
-        Rows that are there with new content, and rows that are gone.
+        Ids of rows that are there with new content, and of rows that are gone.
+    rows : tuple of Row
+        The rows put, as they are now, in the order of `put`.
     """
 
     edit_id: str
@@ -48,6 +50,7 @@ class Changes:
     tables: frozenset[str] = field(default_factory=frozenset)
     put: tuple[RowId, ...] = ()
     dropped: tuple[RowId, ...] = ()
+    rows: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

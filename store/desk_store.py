@@ -150,7 +150,7 @@ class Store:
     def markup(self, session_id: SessionId) -> Markup:
         """Read all that a session says, each tuple in order of start, then of id."""
         with self._database.reading() as db:
-            return sessions.markup(db, session_id)
+            return sessions.read_markup(db, session_id)
 
     def edit(self, session_id: SessionId, kind: str, by: str, *changes: Put | Drop) -> Changes:
         """Make all `changes` as one step that one undo takes back, kept when this returns.

@@ -78,7 +78,7 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """Open one transaction that only reads; it sees one state of the store throughout."""
+        """Open one transaction that only reads; on SQLite it sees one state throughout."""
         with (
             plain_sentences(self.address.name),
             Session(self.engine, expire_on_commit=False) as db,

@@ -153,7 +153,7 @@ def _stored_change(edit_id: str, position: int, change: RowChange) -> dict[str, 
     return {
         "edit_id": edit_id,
         "position": position,
-        "table_name": change.kind.table,
+        "table_name": change.kind.name,
         "row_id": change.row_id,
         "before_json": image_text(change.before),
         "after_json": image_text(change.after),

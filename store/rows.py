@@ -10,13 +10,15 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from enum import StrEnum
-from typing import Any
+from typing import Any, cast
+
+from sqlalchemy import Select, Table, select
 
 from annotate.errors import UserFacingError
 from annotate.marks import Calibration, Mark, MarkKind, Measurement, Score, Setting
 from annotate.markup import Row
 from annotate.tags import Comment, Leaning, Tag, TagKind
-from store.base import SessionRow
+from store.base import Base
 from store.row_models import (
     CalibrationTable,
     CommentTable,
@@ -30,19 +32,28 @@ from store.row_models import (
 Image = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RowKind:
     """One of the kinds of row: its type, its table, and the columns that hold closed sets."""
 
     row_type: type[Row]
-    model: type[SessionRow]
+    model: type[Base]
     noun: str
     choices: Mapping[str, type[StrEnum]]
 
     @property
-    def table(self) -> str:
+    def table(self) -> Table:
+        """The table, for statements on many rows at once."""
+        return cast("Table", self.model.__table__)
+
+    @property
+    def name(self) -> str:
         """Name of the table."""
-        return str(self.model.__tablename__)  # type: ignore[attr-defined]
+        return self.table.name
+
+    def select(self) -> Select[*tuple[Any, ...]]:
+        """Statement that reads the columns of an image."""
+        return select(*(self.table.c[f.name] for f in fields(self.row_type)))
 
 
 _LEANING: dict[str, type[StrEnum]] = {"leaning": Leaning}
@@ -56,7 +67,7 @@ KINDS = (
     RowKind(Setting, SettingTable, "setting", {}),
 )
 _BY_TYPE = {kind.row_type: kind for kind in KINDS}
-_BY_TABLE = {kind.table: kind for kind in KINDS}
+_BY_TABLE = {kind.name: kind for kind in KINDS}
 
 
 def kind_of(row_type: type[Row]) -> RowKind:
@@ -85,20 +96,15 @@ def image_of(row: Row) -> Image:
     return image
 
 
-def image_of_model(kind: RowKind, stored: SessionRow) -> Image:
-    """Image of a row of a table."""
-    return {f.name: getattr(stored, f.name) for f in fields(kind.row_type)}
-
-
-def value_of(kind: RowKind, stored: SessionRow) -> Row:
-    """Value of a row of a table."""
-    image = image_of_model(kind, stored)
+def value_of(kind: RowKind, image: Mapping[str, Any]) -> Row:
+    """Value of an image."""
+    content = dict(image)
     for column, choice in kind.choices.items():
-        if image[column] is not None:
-            image[column] = choice(image[column])
-    if "points" in image:
-        image["points"] = tuple((x, y) for x, y in json.loads(image["points"]))
-    return kind.row_type(**image)
+        if content[column] is not None:
+            content[column] = choice(content[column])
+    if "points" in content:
+        content["points"] = tuple((x, y) for x, y in json.loads(content["points"]))
+    return kind.row_type(**content)
 
 
 def image_text(image: Image | None) -> str | None:

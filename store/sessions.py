@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -12,11 +11,11 @@ from annotate.case import ReviewSession, SessionStatus
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, SessionId, new_id
-from annotate.markup import Markup, Row
+from annotate.markup import Markup
 from annotate.people import Reviewer, ReviewerKind, check_code
+from store.entries import markup
 from store.journal import close_undo_list, record
 from store.models import CaseTable, EditState, ReviewerTable, SessionTable
-from store.rows import KINDS, RowKind, value_of
 
 SIGNING = "sign"
 
@@ -103,11 +102,10 @@ def stored_session(
     return stored
 
 
-def markup(db: Session, session_id: SessionId) -> Markup:
+def read_markup(db: Session, session_id: SessionId) -> Markup:
     """Read all that a session says."""
     stored_session(db, session_id)
-    content: dict[str, Any] = {kind.table: _rows(db, kind, session_id) for kind in KINDS}
-    return Markup(**content)
+    return markup(db, session_id)
 
 
 def sign(db: Session, session_id: SessionId, by: str) -> ReviewSession:
@@ -122,18 +120,6 @@ def sign(db: Session, session_id: SessionId, by: str) -> ReviewSession:
     stored.edited_at = now
     db.flush()
     return read(db, session_id)
-
-
-def _rows(db: Session, kind: RowKind, session_id: SessionId) -> tuple[Row, ...]:
-    model = kind.model
-    found = db.scalars(select(model).where(model.session_id == session_id))
-    return tuple(sorted((value_of(kind, stored) for stored in found), key=_place))
-
-
-def _place(row: Row) -> tuple[int, str]:
-    """Order of start, then of id; scores have no time and stand in order of id."""
-    at_us = getattr(row, "start_us", getattr(row, "at_us", 0))
-    return at_us, row.id
 
 
 def _session_from(stored: SessionTable, reviewer_code: str) -> ReviewSession:

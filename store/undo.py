@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from sqlalchemy.orm import Session
@@ -10,7 +11,8 @@ from annotate.errors import UserFacingError
 from annotate.ids import SessionId
 from annotate.people import check_code
 from store.changes import Changes
-from store.edits import described, image_now, place
+from store.edits import described
+from store.entries import images_now, write
 from store.journal import (
     RowChange,
     changes_of,
@@ -20,7 +22,7 @@ from store.journal import (
     reversal_of,
 )
 from store.models import EditState, EditTable, SessionTable
-from store.rows import agrees
+from store.rows import RowKind, agrees
 from store.sessions import stored_session
 
 
@@ -54,10 +56,11 @@ def _reverse(
     source: EditTable,
     new_state: EditState,
 ) -> Changes:
-    """Apply the before images of `source`, last first, and note where `edit` stands now."""
+    """Apply the before images of `source` and note where `edit` stands now."""
     check_code(by, "reviewer")
     session_id = SessionId(session.id)
-    made = [_restore(db, change) for change in reversed(changes_of(db, source.id))]
+    made = _restored(db, changes_of(db, source.id))
+    write(db, made)
     edit.state = new_state.value
     edit_id = record(
         db,
@@ -72,11 +75,16 @@ def _reverse(
     return described(edit_id, session_id, edit.kind, made)
 
 
-def _restore(db: Session, change: RowChange) -> RowChange:
-    if not agrees(image_now(db, change.kind, change.row_id), change.after):
-        raise UserFacingError(
-            f"The {change.kind.noun} was changed by somebody else since.",
-            "Nothing was changed. Change it by hand instead.",
-        )
-    place(db, change.kind, change.row_id, change.before)
-    return RowChange(change.kind, change.row_id, change.after, change.before)
+def _restored(db: Session, changes: Sequence[RowChange]) -> list[RowChange]:
+    """The changes backwards, if every row still is as they left it."""
+    ids: dict[RowKind, list[str]] = {}
+    for change in changes:
+        ids.setdefault(change.kind, []).append(change.row_id)
+    now = {kind: images_now(db, kind, ids_of_kind) for kind, ids_of_kind in ids.items()}
+    for change in changes:
+        if not agrees(now[change.kind].get(change.row_id), change.after):
+            raise UserFacingError(
+                f"The {change.kind.noun} was changed by somebody else since.",
+                "Nothing was changed. Change it by hand instead.",
+            )
+    return [RowChange(c.kind, c.row_id, c.after, c.before) for c in changes]

@@ -21,6 +21,7 @@ def test_an_edit_says_what_it_changed(store: Store) -> None:
     assert (changes.session_id, changes.kind) == (session.id, "swap")
     assert changes.tables == {"tags"}
     assert (changes.put, changes.dropped) == ((second.id,), (first.id,))
+    assert changes.rows == (second,)
 
 
 def test_an_edit_is_one_undo_step_however_much_it_changes(store: Store) -> None:
@@ -143,7 +144,7 @@ def test_a_row_of_another_session_is_refused(store: Store) -> None:
     row = tag(session.id)
     store.edit(session.id, "add", BY, Put(row))
     with pytest.raises(ValueError, match="own session"):
-        store.edit(other.id, "add", BY, Put(row))
+        store.edit(other.id, "add", BY, Put(tag(session.id)))
     with pytest.raises(ValueError, match="another session"):
         store.edit(other.id, "take", BY, Put(replace(row, session_id=other.id)))
     with pytest.raises(ValueError, match="another session"):
@@ -212,3 +213,37 @@ def test_two_desks_on_one_file_write_in_turn(tmp_path: Path) -> None:
         assert len(all_rows(one, session.id)) == 19
         assert [r.kind for r in one.history(session.id)] == ["add"] * 21
         assert two.check() == ()
+
+
+def test_the_last_of_several_changes_to_one_row_counts(store: Store) -> None:
+    _, session = with_session(store)
+    row = tag(session.id)
+    moved = replace(row, start_us=0)
+    store.edit(session.id, "typed", BY, Put(row), Put(moved))
+    assert store.markup(session.id).tags == (moved,)
+    assert store.edit(session.id, "in and out", BY, Drop(Tag, row.id), Put(moved)).edit_id == ""
+    store.undo(session.id, BY)
+    assert store.markup(session.id).tags == ()
+
+
+def test_a_full_disk_gets_a_sentence_and_costs_nothing_that_was_kept(tmp_path: Path) -> None:
+    """SQLite's own limit on the file's size stands in for the disk: the same error, really met."""
+    with open_store(tmp_path / "desk.sqlite") as store:
+        _, session = with_session(store)
+        kept = {}
+        with store._database.engine.connect() as connection:
+            pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
+            connection.exec_driver_sql(f"PRAGMA max_page_count = {pages + 3}")
+
+        def fill() -> None:
+            for n in range(2000):
+                row = tag(session.id, n, comment="x" * 500)
+                store.edit(session.id, "add", BY, Put(row))
+                kept[row.id] = row
+
+        with pytest.raises(UserFacingError, match=r"disk that holds the store desk.sqlite is full"):
+            fill()
+        assert kept
+        assert all_rows(store, session.id) == kept
+        assert len(store.history(session.id)) == len(kept)
+        assert store.check() == ()

@@ -75,11 +75,7 @@ class Desk(RuleBasedStateMachine):
         }
         drop = Drop(type(old), old.id)
         if is_put_back:
-            told = self.store.edit(self.session.id, "drop, put back", BY, drop, Put(old))
-            assert told.put == (old.id,)
-            self.undoable.append(("drop, put back", dict(self.now)))
-            self.redoable.clear()
-            self.n_steps += 1
+            self.step("drop and put back", drop, Put(old))
         elif old.id in users:
             with pytest.raises(UserFacingError, match="belongs to this"):
                 self.store.edit(self.session.id, "drop", BY, drop)
