@@ -61,6 +61,7 @@ class IntakeDialog(QDialog):
             self.level.addItem(level.value, level)
         self.number = QSpinBox()
         self.number.setRange(1, MOST_CASES)
+        self.number.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)
         self.vocabulary = QComboBox()
         for name in shipped_names():
             self.vocabulary.addItem(shipped_vocabulary(name).title, name)

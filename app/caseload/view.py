@@ -154,7 +154,14 @@ class CaseloadView(QWidget):
 
     def show_poster(self, case_id: str, picture: QPixmap) -> None:
         """Show a case's picture in its row."""
-        self.model.posters[case_id] = picture
+        ratio = self.devicePixelRatioF()
+        fitted = picture.scaled(
+            POSTER_SIZE * ratio,
+            Qt.AspectRatioMode.KeepAspectRatio,
+            Qt.TransformationMode.SmoothTransformation,
+        )
+        fitted.setDevicePixelRatio(ratio)
+        self.model.posters[case_id] = fitted
         self.table.viewport().update()
 
     def open_chosen(self) -> None:
@@ -180,7 +187,10 @@ class CaseloadView(QWidget):
 
     def _show_count(self) -> None:
         n_shown, n_all = self.filter.rowCount(), self.model.rowCount()
-        self.count.setText(f"{n_all} cases" if n_shown == n_all else f"{n_shown} of {n_all} cases")
+        noun = "case" if n_all == 1 else "cases"
+        self.count.setText(
+            f"{n_all} {noun}" if n_shown == n_all else f"{n_shown} of {n_all} {noun}"
+        )
         self.open_button.setEnabled(bool(n_shown))
         if not n_all:
             self.stack.setCurrentIndex(1)

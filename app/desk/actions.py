@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow
 
@@ -12,7 +13,7 @@ from app.commands.table import actions
 _MENUS = ("Case", "Edit", "Travel", "View", "Help")
 
 
-class DeskActions:
+class DeskActions(QObject):
     """Every action of the table as a Qt action of the window.
 
     Parameters
@@ -22,6 +23,7 @@ class DeskActions:
     """
 
     def __init__(self, window: QMainWindow, act: Callable[[str], object]) -> None:
+        super().__init__(window)
         self._act = act
         self._by_id: dict[str, QAction] = {}
         menus = {name: window.menuBar().addMenu(name) for name in _MENUS}
@@ -35,10 +37,9 @@ class DeskActions:
             made.triggered.connect(self._triggered)
             menus[entry.menu].addAction(made)
             self._by_id[entry.id] = made
-        self._window = window
 
     def _triggered(self) -> None:
-        sender = self._window.sender()
+        sender = self.sender()
         if isinstance(sender, QAction):
             self._act(str(sender.data()))
 

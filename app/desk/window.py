@@ -74,7 +74,7 @@ class DeskWindow(QMainWindow):
             self.caseload.choose(code)
         self.stack.setCurrentWidget(self.caseload)
         self.actions_table.set_screen("caseload")
-        self.setWindowTitle(f"{NAME}: caseload")
+        self.setWindowTitle("Caseload")
         self.caseload.table.setFocus()
         self._show_posters()
 
@@ -89,7 +89,7 @@ class DeskWindow(QMainWindow):
         self.stack.addWidget(view)
         self.stack.setCurrentWidget(view)
         self.actions_table.set_screen("review")
-        self.setWindowTitle(f"{NAME}: {view.presenter.case.code}")
+        self.setWindowTitle(f"Review of {view.presenter.case.code}")
         view.said.connect(self.message_bar.say)
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._name_undo)

@@ -71,6 +71,7 @@ def _qt_palette(palette: Palette) -> QPalette:
 def _sheet(p: Palette) -> str:
     return f"""
     QWidget {{ color: {p.text}; }}
+    QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QMainWindow, QDialog {{ background: {p.ground}; }}
     QMenuBar {{ background: {p.ground}; border-bottom: 1px solid {p.line}; }}
     QMenuBar::item {{ padding: 4px 10px; background: transparent; }}

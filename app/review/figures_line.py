@@ -46,7 +46,7 @@ class FiguresLine(QLabel):
         self._presenter = presenter
         self.setWordWrap(True)
         self.setAccessibleName("Figures")
-        self.setMinimumHeight(self.fontMetrics().lineSpacing() * 3)
+        self.setMinimumHeight(self.fontMetrics().lineSpacing() * 2 + 2)
         presenter.markup_changed.listen(self.refresh)
         self.refresh()
 

@@ -200,9 +200,11 @@ class ReviewPresenter:
             self.markup_changed.tell()
 
     def _end(self, tag: Tag) -> None:
-        end_us = max(self.playhead_us, tag.start_us + 1)
+        end_us = self.playhead_us
         self.running.pop(tag.kind, None)
-        if not self.edit(
+        if end_us <= tag.start_us:
+            self.edit(f"take back {tag.kind}", Drop(Tag, tag.id))
+        elif not self.edit(
             f"end {tag.kind}", *reshaped_span(self.markup.tags, replace(tag, end_us=end_us))
         ):
             self.running[tag.kind] = tag.id

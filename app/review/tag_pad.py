@@ -54,7 +54,7 @@ class PadButton(QAbstractButton):
             self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(150, max(self.fontMetrics().height() + 7, 22))
+        return QSize(150, max(self.fontMetrics().height() + 5, 21))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -134,7 +134,7 @@ class TagPad(QWidget):
         styles = phase_styles(vocabulary.phase_codes)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(3)
+        column.setSpacing(2)
         for heading, terms in (
             ("Phases: a key starts one and ends the one before", vocabulary.phases),
             ("Events: a key drops one", vocabulary.events),
@@ -149,7 +149,7 @@ class TagPad(QWidget):
 
     def _grid(self, terms: tuple[Term, ...], styles: dict[str, PhaseStyle]) -> QGridLayout:
         grid = QGridLayout()
-        grid.setSpacing(3)
+        grid.setSpacing(2)
         rows = (len(terms) + 1) // 2
         for i, term in enumerate(terms):
             is_phase = isinstance(term, PhaseTerm)

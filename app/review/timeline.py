@@ -21,6 +21,7 @@ from app.review.timeline_paint import Lanes, paint_lanes
 from app.strip.layout import ruler_step_us, strip_content
 
 _EDGE_PX = 5
+_GUTTER_PX = 72
 _NEAR_PX = 7
 US_PER_S = 1_000_000
 
@@ -41,6 +42,27 @@ class TimeRuler(pg.AxisItem):
         if spacing < 1:
             return [format_time(round(v * US_PER_S)) for v in values]
         return [short_time(round(v * US_PER_S)) for v in values]
+
+
+class LaneNames(pg.AxisItem):
+    """Names of the lanes, in the gutter at the left."""
+
+    def __init__(self) -> None:
+        super().__init__("left")
+        self.setWidth(_GUTTER_PX)
+        self.setStyle(showValues=False)
+
+    def paint(self, painter: QPainter, *_: Any) -> None:
+        box = self.linkedView()
+        if box is None:
+            return
+        area = self.boundingRect()
+        lanes = Lanes(QRectF(0, 0, _GUTTER_PX, box.height()), 0, 1)
+        painter.setPen(self.textPen())
+        flags = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        for name, top, bottom in lanes.names():
+            spot = QRectF(area.x(), top, _GUTTER_PX - 8, bottom - top)
+            painter.drawText(spot, flags, name)
 
 
 class LanesItem(pg.GraphicsObject):
@@ -93,7 +115,7 @@ class TimelineView(pg.PlotWidget):
         super().__init__(
             parent=parent,
             background=palette.ground,
-            axisItems={"top": TimeRuler("top")},
+            axisItems={"top": TimeRuler("top"), "left": LaneNames()},
             enableMenu=False,
         )
         self._presenter = presenter
@@ -105,11 +127,9 @@ class TimelineView(pg.PlotWidget):
         self.setFrameShape(self.Shape.NoFrame)
         plot = self.getPlotItem()
         plot.hideButtons()
-        plot.hideAxis("left")
         plot.hideAxis("bottom")
         plot.showAxis("top")
-        plot.getAxis("top").setPen(palette.line)
-        plot.getAxis("top").setTextPen(palette.quiet)
+        self._dress_axes(palette)
         box = plot.getViewBox()
         box.setMouseEnabled(x=False, y=False)
         box.setDefaultPadding(0)
@@ -274,7 +294,12 @@ class TimelineView(pg.PlotWidget):
         """Take another theme's colours."""
         self.setBackground(QColor(palette.ground))
         self.lanes._palette = palette  # noqa: SLF001 - the lanes are a part of this widget
-        self.getPlotItem().getAxis("top").setPen(palette.line)
-        self.getPlotItem().getAxis("top").setTextPen(palette.quiet)
+        self._dress_axes(palette)
         self._cursor.setPen(pg.mkPen(palette.accent, width=2))
         self.lanes.refresh()
+
+    def _dress_axes(self, palette: Palette) -> None:
+        for name in ("top", "left"):
+            axis = self.getPlotItem().getAxis(name)
+            axis.setPen(palette.line)
+            axis.setTextPen(palette.quiet)

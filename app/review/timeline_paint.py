@@ -42,6 +42,16 @@ class Lanes:
         """Where the lane of comments begins."""
         return self.area.y() + self.area.height() - _COMMENTS_PX
 
+    def names(self) -> tuple[tuple[str, float, float], ...]:
+        """Name, top and bottom of each lane."""
+        top, bottom = self.strip.ribbon
+        y = self.area.y()
+        return (
+            ("Events", y, y + top),
+            ("Phases", y + top, y + bottom),
+            ("Comments", self.comments_top, self.area.bottom()),
+        )
+
     def is_in_ribbon(self, y: float) -> bool:
         """Whether a height lies on the ribbon."""
         top, bottom = self.strip.ribbon

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from annotate.clock import format_time
 from app.commands.table import action
@@ -48,11 +48,12 @@ class Transport(QWidget):
         self._speed = QLabel("")
         self._speed.setAccessibleName("Speed")
         row.addWidget(self._speed)
-        row.addStretch(1)
         self._where = QLabel("")
         self._where.setAccessibleName("Time and frame")
         self._where.setTextInteractionFlags(Qt.TextInteractionFlag.NoTextInteraction)
-        row.addWidget(self._where)
+        self._where.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._where.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        row.addWidget(self._where, 1)
         row.addSpacing(14)
         self._kept = QLabel("")
         self._kept.setProperty("quiet", True)
@@ -72,10 +73,11 @@ class Transport(QWidget):
         self._speed.setText(f"× {self._presenter.speed:g}")
         markup = self._presenter.markup
         n_rows = len(markup.tags) + len(markup.comments)
-        state = "Signed" if self._presenter.is_signed else "Kept"
-        self._kept.setText(
-            f"✓ {state}: {n_rows} tags and comments" if n_rows else "Nothing tagged yet"
-        )
+        if self._presenter.is_signed:
+            self._kept.setText("✓ Signed")
+        else:
+            self._kept.setText("✓ Kept" if n_rows else "Nothing yet")
+        self._kept.setToolTip(f"{n_rows} tags and comments are kept; there is nothing to save")
 
     def show_where(self, time_us: int, number: int, n_frames: int) -> None:
         """Show where the picture is."""
