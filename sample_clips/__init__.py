@@ -1,1 +1,1 @@
-"""Rendered sample clips with known truth, and the program that renders them. The scenario is invented."""
+"""Rendered sample clips with known truth, and their renderer. The scenario is invented."""
