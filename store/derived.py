@@ -5,9 +5,10 @@ from __future__ import annotations
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from annotate.errors import UserFacingError
 from annotate.ids import ClipId, RowId
 from annotate.marks import Track
-from store.models import DerivedTable, TrackTable
+from store.models import ClipTable, DerivedTable, TrackTable
 
 
 def derived(db: Session, kind: str, fingerprint: str, version: str) -> bytes | None:
@@ -49,7 +50,15 @@ def tracks(db: Session, clip_id: ClipId) -> tuple[Track, ...]:
 
 
 def keep_track(db: Session, track: Track) -> None:
-    """Keep a track in place of an earlier one of the same clip, kind and algorithm."""
+    """Keep a track in place of an earlier one of the same clip, kind and algorithm.
+
+    Raises
+    ------
+    UserFacingError
+        If the clip's case was taken out of the store meanwhile.
+    """
+    if db.get(ClipTable, track.clip_id) is None:
+        raise UserFacingError("The clip is no longer in the store.", "Open the case again.")
     db.execute(
         delete(TrackTable).where(
             TrackTable.clip_id == track.clip_id,

@@ -2,9 +2,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from store_scenes import with_session
 
-from annotate.ids import RowId
+from annotate.errors import UserFacingError
+from annotate.ids import ClipId, RowId
 from annotate.marks import Track
 from store import Store
 
@@ -44,3 +46,9 @@ def test_everything_derived_may_go_and_nothing_entered_goes_with_it(store: Store
     assert store.tracks(case.clips[0].id) == ()
     assert store.case("C-1") == case
     assert store.session(session.id) == session
+
+
+def test_a_track_of_a_clip_that_is_gone_gets_a_sentence(store: Store) -> None:
+    track = Track(RowId("t"), ClipId("gone"), "eye", "a", "1", "print", b"x")
+    with pytest.raises(UserFacingError, match="clip is no longer in the store"):
+        store.keep_track(track)
