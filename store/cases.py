@@ -18,6 +18,8 @@ from annotate.people import Operator, TrainingLevel, check_code
 from store.models import CaseTable, ClipTable, OperatorTable
 from store.rows import checked_text
 
+MOST_CASES = 100_000
+"""More cases than anybody operates; a larger number is a slip of the keyboard."""
 _MOST_NAMED = 8
 
 
@@ -25,6 +27,11 @@ def take_in(db: Session, case: Case, by: str) -> Case:
     """Keep a new case with its clips; see `store.desk_store.Store.take_in`."""
     check_code(case.code, "case code")
     check_code(by, "reviewer")
+    if not 1 <= case.case_number <= MOST_CASES:
+        raise UserFacingError(
+            f"{case.case_number} cannot be the case number.",
+            f"Count the operator's cases from 1; {MOST_CASES} is the most.",
+        )
     if db.scalar(select(CaseTable.id).where(CaseTable.code == case.code)):
         raise UserFacingError(
             f"There is a case {case.code} already.", "Give this case another code."

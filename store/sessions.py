@@ -68,6 +68,8 @@ def find(db: Session, case_id: CaseId, reviewer_code: str | None) -> ReviewSessi
     """Find a case's session by its reviewer; see `store.desk_store.Store.find_session`."""
     sessions = of_case(db, case_id)
     case_code = db.scalar(select(CaseTable.code).where(CaseTable.id == case_id))
+    if case_code is None:
+        raise UserFacingError("The case is no longer in the store.", "Open another case.")
     if not sessions:
         raise UserFacingError(
             f"Nobody has reviewed case {case_code} yet.", "Tag it, or read in a tag file."

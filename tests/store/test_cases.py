@@ -98,6 +98,13 @@ def test_a_code_that_is_none_is_refused(store: Store) -> None:
         store.take_in(case("A Name"), BY)
 
 
+@pytest.mark.parametrize("number", [0, -1, 100_001, 10**30])
+def test_a_case_number_out_of_bounds_gets_a_sentence(store: Store, number: int) -> None:
+    with pytest.raises(UserFacingError, match="cannot be the case number"):
+        store.take_in(case("C-1", number=number), BY)
+    assert store.cases() == ()
+
+
 def test_a_clip_can_be_found_again_and_hashed(store: Store) -> None:
     given = case("C-1", clip("a"))
     store.take_in(given, BY)
@@ -149,3 +156,5 @@ def test_the_caseload_takes_as_many_queries_for_many_cases_as_for_one(store: Sto
 def test_a_case_that_is_gone_cannot_be_reviewed(store: Store) -> None:
     with pytest.raises(UserFacingError, match="no longer in the store"):
         store.start_session(CaseId("none"), Reviewer(BY))
+    with pytest.raises(UserFacingError, match="no longer in the store"):
+        store.find_session(CaseId("none"))
