@@ -8,6 +8,9 @@ length of real ones.
 from __future__ import annotations
 
 import contextlib
+import glob
+import os
+import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -33,6 +36,8 @@ ATTENDING = Reviewer("A-01")
 _VERSION = "1"
 _MADE = ("demo-caseload", "whole")
 _EDIT = "review the case"
+_LEFT_S = 600.0
+"""A making takes seconds; one that has not written for this long was killed."""
 _DAYS_A_CASE = {"R-07": 5, "R-03": 9, "R-11": 2}
 _N_DRAFTS = 1
 """Of the newest tag-only cases of each operator, how many are still in review."""
@@ -86,8 +91,9 @@ def _is_begun(place: Path) -> bool:
 
 
 def _make_aside(place: Path, work: Work) -> None:
-    """Make the store under another name, and give it its own when it is whole."""
-    part = place.with_name(place.name + ".part")
+    """Make the store under a name of this process, and give it its own when it is whole."""
+    _sweep(place)
+    part = place.with_name(f"{place.name}.{os.getpid()}.part")
     _remove(part)
     try:
         with open_store(part) as store:
@@ -95,8 +101,19 @@ def _make_aside(place: Path, work: Work) -> None:
     except BaseException:
         _remove(part)
         raise
+    if _is_begun(place):
+        _remove(part)  # another desk was quicker
+        return
     _remove(place)  # it holds nothing, but what lay beside a store of that name would be replayed
     _move(part, place)
+
+
+def _sweep(place: Path) -> None:
+    """Remove what makings that were killed have left."""
+    for left in place.parent.glob(f"{glob.escape(place.name)}.*.part"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime > _LEFT_S:
+                _remove(left)
 
 
 def _remove(path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import signal
 import subprocess
@@ -65,6 +66,15 @@ def summary(place: Path) -> list[tuple[object, ...]]:
 def content(rows: list[tuple[object, ...]]) -> list[tuple[object, ...]]:
     """Without the moment of the last edit."""
     return [row[:-1] for row in rows]
+
+
+def copied_clips(folder: Path) -> Path:
+    clips = folder / "clips"
+    clips.mkdir()
+    for rendered in app.demo.rendered.rendered_cases():
+        for path in (*rendered.sample.clips, *rendered.sample.truths):
+            shutil.copy(path, clips)
+    return clips
 
 
 def rendered_row(store: Store, code: str) -> CaseRow:
@@ -184,7 +194,7 @@ def test_ring_on_the_needle_lies_at_the_incision(store: Store) -> None:
     (mark,) = [m for m in markup.marks if m.text == "leaning here"]
     ordinal, clip_us = case.clock.to_clip(mark.start_us)
     rendered = next(r for r in app.demo.rendered.rendered_cases() if r.code == OPENS_WITH)
-    truth = rendered.truths[ordinal]
+    truth = rendered.truths()[ordinal]
     at = truth.frames.time_us.index(clip_us)
     x1, y1, x2, y2 = truth.frames.incision[at]
     width_px = ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5
@@ -285,7 +295,9 @@ def test_making_that_was_killed_is_made_anew(whole_store: Path, tmp_path: Path) 
     if hasattr(signal, "SIGKILL"):
         assert ended.returncode == -signal.SIGKILL
     assert not place.exists()
-    assert place.with_name("demo.sqlite.part").stat().st_size > 0
+    (left,) = tmp_path.glob("demo.sqlite.*.part")
+    assert left.stat().st_size > 0
+    os.utime(left, (0, 0))
     make_demo_store(str(place), Work())
     assert content(summary(place)) == content(summary(whole_store))
     assert [path.name for path in tmp_path.iterdir()] == [place.name]
@@ -329,11 +341,7 @@ def test_clips_that_have_moved_with_the_program_are_found(own_store: Path) -> No
 def test_store_of_other_clips_is_set_aside_and_made_anew(
     own_store: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    clips = tmp_path / "clips"
-    clips.mkdir()
-    for path in app.demo.rendered.CLIPS.iterdir():
-        if path.suffix in (".mp4", ".json"):
-            shutil.copy(path, clips)
+    clips = copied_clips(tmp_path)
     changed = next(clips.glob("*.mp4"))
     changed.write_bytes(changed.read_bytes() + (8).to_bytes(4, "big") + b"free")
     monkeypatch.setattr(app.demo.rendered, "CLIPS", clips)
@@ -347,11 +355,9 @@ def test_store_of_other_clips_is_set_aside_and_made_anew(
 def test_missing_clip_is_told_and_no_store_is_left(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    clips = tmp_path / "clips"
-    clips.mkdir()
-    for path in app.demo.rendered.CLIPS.glob("*.json"):
-        shutil.copy(path, clips)
+    clips = copied_clips(tmp_path)
+    (clips / "r07-041-part2.mp4").unlink()
     monkeypatch.setattr(app.demo.rendered, "CLIPS", clips)
-    with pytest.raises(UserFacingError, match=r"sample clip .*\.mp4 is not there"):
+    with pytest.raises(UserFacingError, match=r"r07-041-part2\.mp4 cannot be found"):
         make_demo_store(str(tmp_path / "demo.sqlite"), Work())
     assert [path.name for path in tmp_path.iterdir()] == ["clips"]
