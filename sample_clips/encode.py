@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -102,4 +101,4 @@ class ClipWriter:
             return
         self._mux(None)
         self._container.close()
-        os.replace(self._part, self._path)  # noqa: PTH105 - over an older file on any system
+        self._part.replace(self._path)

@@ -121,7 +121,7 @@ def note_frame(frames: Frames, time_us: int, moment: Moment) -> None:
     frames.eye_y_px.append(round(float(moment.centre[1]), 2))
     frames.limbus_r_px.append(round(LIMBUS_R * px, 2))
     frames.pupil_r_px.append(round(pupil_radius_mm(inside) * px, 2))
-    frames.mm_per_px.append(round(1 / (px * INSIDE_MAGNIFICATION), 6))
+    frames.mm_per_px.append(round(1 / (px * INSIDE_MAGNIFICATION * inside.swell), 6))
     frames.visible.append(int(moment.is_visible))
     frames.capsule.append(None)
     frames.optic.append(_optic(moment))

@@ -38,8 +38,6 @@ def viscoelastic(plan: Plan, span: Span, rng: np.random.Generator) -> None:
     plan.bubbles.hold(span.start_s + 0.9).add(
         span.end_s - 0.9, min(1.0, plan.bubbles.last[0] + 0.5)
     )
-    deep = plan.swell.last[0]
-    plan.swell.hold(span.start_s + 1.0).add(span.end_s - 0.9, deep * 0.988)
     run.leave(span.end_s)
 
 
@@ -84,7 +82,7 @@ def hydrodissection(plan: Plan, span: Span, rng: np.random.Generator) -> None:
     run = plan.run("cannula").enter(span.start_s, *place, took_s=1.1)
     wave = span.start_s + 1.2
     plan.wave.hold(wave).add(wave + 0.28 * length, 1.0)
-    plan.swell.hold(wave).add(wave + 0.2 * length, 1.012).add(wave + 0.4 * length, 0.995)
+    plan.swell.hold(wave).add(wave + 0.2 * length, 1.012).add(wave + 0.4 * length, 1.0)
     turn = wave + 0.34 * length
     run.stay(turn - 0.3).to(turn, *(OUT * 1.4 + ACROSS * 1.0))
     run.to(span.end_s - 0.95, *(OUT * 0.9 - ACROSS * 1.4))

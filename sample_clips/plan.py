@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from sample_clips.geometry import LIMBUS_R, PORTS, PUPIL_R, Array, Port
+from sample_clips.geometry import LIMBUS_R, PORTS, PUPIL_R, Array
 from sample_clips.inside_state import Groove, Inside, Opening, Optic, Piece
 from sample_clips.keyframes import Keys
 from sample_clips.lens import QUARTERS, quarter_middle
@@ -233,6 +233,3 @@ def port_cut(plan: Plan, port: str, time_s: float) -> float:
 def pupil_radius_mm(state: Inside) -> float:
     """Radius of the pupil as seen, limbus-plane mm."""
     return min(state.pupil_r, LIMBUS_R - 0.6)
-
-
-__all__ = ["MAIN_DEG", "Held", "Plan", "Port", "Run", "port_cut", "pupil_radius_mm"]

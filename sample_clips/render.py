@@ -13,6 +13,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import cv2
 import numpy as np
 
 from sample_clips.cases import CASES
@@ -32,7 +33,7 @@ class Recorder:
     size: tuple[int, int] = (960, 540)
     fps: float = 25.0
     crf: float = COMMITTED_CRF
-    preset: str = "slow"
+    preset: str = "medium"
 
 
 def frame_ticks(length_s: float, fps: float, *, is_variable: bool, seed: int) -> list[int]:
@@ -115,15 +116,11 @@ def render_clip(
     return truth
 
 
-def clip_stem(scenario: Scenario, part: int) -> str:
-    """Name of a part's files without their endings."""
-    return f"{scenario.name}-part{part}" if len(scenario.windows()) > 1 else scenario.name
-
-
 def _render_one(job: tuple[str, int, Path]) -> str:
+    cv2.setNumThreads(1)  # the clips themselves are rendered side by side
     name, part, folder = job
     scenario = next(s for s in CASES if s.name == name)
-    stem = clip_stem(scenario, part)
+    stem = scenario.stem(part)
     truth = render_clip(scenario, folder / f"{stem}.mp4", folder / f"{stem}.truth.json", part=part)
     size = (folder / f"{stem}.mp4").stat().st_size
     return f"{stem}: {len(truth.frames)} frames, {size / 1e6:.2f} MB"
@@ -140,7 +137,7 @@ def main(arguments: list[str] | None = None) -> int:
         (scenario.name, part, chosen.out)
         for scenario in CASES
         for part in range(1, len(scenario.windows()) + 1)
-        if clip_stem(scenario, part).startswith(chosen.only)
+        if scenario.stem(part).startswith(chosen.only)
     ]
     if not jobs:
         names = ", ".join(scenario.name for scenario in CASES)

@@ -108,6 +108,10 @@ class Scenario:
         """Start and end of each part on the case's clock, seconds."""
         return self.parts or ((0.0, self.length_s),)
 
+    def stem(self, part: int) -> str:
+        """Name of a part's files without their endings."""
+        return f"{self.name}-part{part}" if len(self.windows()) > 1 else self.name
+
     def within(self, code: str, start_s: float, end_s: float) -> list[Happening]:
         """Events of one code that begin within a span."""
         return [e for e in self.events if e.code == code and start_s <= e.start_s < end_s]

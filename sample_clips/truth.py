@@ -13,7 +13,8 @@ part : {"index", "of", "starts_at_s"}
 inside_magnification
     How much larger the capsule, the lens and the optic look than things in the limbus plane.
     ``mm_per_px`` holds for the plane of capsule and optic; for the limbus plane (limbus, keratome,
-    needle outside the eye) multiply it by this.
+    needle outside the eye) multiply it by this. When the chamber shallows, that plane comes
+    forward for a moment and looks larger: ``mm_per_px`` follows, ``zoom`` does not.
 optic_mm, limbus_mm, incision_mm
     True sizes: the optic's and the limbus's diameter, the main incision's width.
 capsule_opening : {"long_mm", "short_mm"}
@@ -44,7 +45,6 @@ frames : lists of one entry a frame
 from __future__ import annotations
 
 import json
-import os
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
@@ -111,7 +111,7 @@ class Truth:
         first = {"scenario": body.pop("scenario")}
         text = json.dumps(first | body, separators=(",", ":"), ensure_ascii=True)
         part.write_text(text + "\n", encoding="utf-8", newline="\n")
-        os.replace(part, path)  # noqa: PTH105 - the same on every system, also over a file
+        part.replace(path)
 
 
 def read_truth(path: Path) -> Truth:
