@@ -8,6 +8,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QW
 from app.jobs.background import Background
 
 _SHOWN_MS = 12_000
+_PATIENCE_S = 0.6
+"""Work that is done sooner shows no progress."""
 
 
 class MessageBar(QWidget):
@@ -24,6 +26,8 @@ class MessageBar(QWidget):
         self._bar.setMaximum(1000)
         self._bar.setFixedWidth(220)
         self._bar.setAccessibleName("Progress")
+        self._task = QLabel("")
+        self._task.setAccessibleName("What is being done")
         self._left = QLabel("")
         self._left.setProperty("quiet", True)
         self._stop = QPushButton("Stop")
@@ -33,6 +37,7 @@ class MessageBar(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 4, 12, 4)
         row.addWidget(self._words, 1)
+        row.addWidget(self._task)
         row.addWidget(self._left)
         row.addWidget(self._bar)
         row.addWidget(self._stop)
@@ -42,9 +47,8 @@ class MessageBar(QWidget):
         self._timer.setInterval(_SHOWN_MS)
         self._timer.timeout.connect(self.hide_words)
         background.progressed.connect(self._show_progress)
-        background.idle.connect(self._end_progress)
-        self._set_working(False)
-        self.hide()
+        background.idle.connect(self._show_what_there_is)
+        self._show_what_there_is()
 
     @property
     def words(self) -> str:
@@ -54,7 +58,7 @@ class MessageBar(QWidget):
     def say(self, sentence: str, *, stays: bool = False) -> None:
         """Show a sentence; one that stays waits to be closed."""
         self._words.setText(sentence)
-        self.show()
+        self._show_what_there_is()
         if stays:
             self._timer.stop()
         else:
@@ -62,30 +66,28 @@ class MessageBar(QWidget):
 
     def hide_words(self) -> None:
         """Take the sentence away."""
+        self._timer.stop()
         self._words.clear()
-        self.setVisible(self._background.current is not None)
+        self._show_what_there_is()
 
-    def _set_working(self, is_working: bool) -> None:
-        for widget in (self._bar, self._left, self._stop):
+    def _show_what_there_is(self) -> None:
+        """Show the sentence if one is said, the progress if work runs, and nothing else."""
+        work = self._background.current
+        is_working = work is not None and work.spent_s >= _PATIENCE_S
+        for widget in (self._task, self._bar, self._left, self._stop):
             widget.setVisible(is_working)
-        self._close.setVisible(not is_working)
+        self._close.setVisible(bool(self.words))
+        self.setVisible(is_working or bool(self.words))
 
     def _show_progress(self) -> None:
         work = self._background.current
-        if work is None:
+        if work is None or work.spent_s < _PATIENCE_S:
             return
-        self._set_working(True)
-        self._timer.stop()
-        self._words.setText(work.title)
+        self._task.setText(work.title)
         share = work.share
         self._bar.setRange(0, 0 if share is None else 1000)
         if share is not None:
             self._bar.setValue(round(share * 1000))
         left = work.left_s
         self._left.setText(f"{left:.0f} s left" if left is not None else "")
-        self.show()
-
-    def _end_progress(self) -> None:
-        self._set_working(False)
-        if not self._timer.isActive():
-            self.hide_words()
+        self._show_what_there_is()

@@ -67,8 +67,12 @@ class Work:
     @property
     def left_s(self) -> float | None:
         """Seconds left at the rate so far; None until that can be told."""
-        share = self.share
-        spent = self.clock() - self.started_s
-        if not share or spent < 0.5:
+        share, spent_s = self.share, self.spent_s
+        if not share or spent_s < 0.5:
             return None
-        return spent * (1 - share) / share
+        return spent_s * (1 - share) / share
+
+    @property
+    def spent_s(self) -> float:
+        """Seconds since the work was asked for."""
+        return self.clock() - self.started_s

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from annotate.case import ReviewSession
-from annotate.clock import to_ms
 from annotate.tagfile import TagRow, markup_of, rows_of
+from annotate.tagfile.rows import span_ms
 from store import Put, Store
 
 
 def add_rows(store: Store, session: ReviewSession, rows: Sequence[TagRow], by: str) -> int:
     """Add the rows that are not there yet; return how many.
 
-    Two rows are the same if all their cells are and their times agree to the millisecond, so
-    reading a file twice adds nothing the second time.
+    Two rows are the same if a tag file would hold the same for both, so reading a file twice, or
+    a file that this session was written to, adds nothing.
     """
     there = {_cells(row) for row in rows_of(store.markup(session.id))}
     fresh = [row for row in rows if _cells(row) not in there]
@@ -25,5 +25,4 @@ def add_rows(store: Store, session: ReviewSession, rows: Sequence[TagRow], by: s
 
 
 def _cells(row: TagRow) -> tuple[object, ...]:
-    end_ms = None if row.end_us is None else to_ms(row.end_us)
-    return (row.kind, row.code, to_ms(row.start_us), end_ms, row.leaning, row.weight, row.comment)
+    return (row.kind, row.code, span_ms(row), row.leaning, row.weight, row.comment)

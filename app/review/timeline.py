@@ -96,11 +96,13 @@ class LanesItem(pg.GraphicsObject):
         area = box.sceneBoundingRect()
         (low, high), _y = box.viewRange()
         painter.save()
-        painter.resetTransform()
-        painter.setClipRect(area)
-        lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
-        paint_lanes(painter, lanes, self._content, self._palette, self._presenter.chosen)
-        painter.restore()
+        try:
+            painter.resetTransform()
+            painter.setClipRect(area)
+            lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
+            paint_lanes(painter, lanes, self._content, self._palette, self._presenter.chosen)
+        finally:
+            painter.restore()  # a painter left open takes the whole process down
 
 
 class TimelineView(pg.PlotWidget):

@@ -91,9 +91,10 @@ def _paint_comments(
     painter.setFont(font)
     metrics = QFontMetricsF(font)
     seen = [c for c in comments if lanes.start_us <= c.start_us <= lanes.end_us]
-    edges = [*(lanes.x_of(c.start_us) for c in seen[1:]), lanes.area.right()]
-    for comment, edge in zip(seen, edges, strict=True):
+    for place, comment in enumerate(seen):
         x = lanes.x_of(comment.start_us)
+        is_last = place + 1 == len(seen)
+        edge = lanes.area.right() if is_last else lanes.x_of(seen[place + 1].start_us)
         painter.setPen(QPen(colour(leaning_colour(palette, comment.leaning)), 2))
         painter.drawLine(int(x), int(lanes.comments_top), int(x), int(lanes.area.bottom() - 4))
         room = edge - x - 10

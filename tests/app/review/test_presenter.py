@@ -1,0 +1,306 @@
+"""What keys do to a session, without a window."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from desk_scenes import S, opened, presenter_on, tag_only_case
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
+
+from annotate.tags import LONGEST_TEXT, Leaning, TagKind
+from app.review.presenter import ReviewPresenter
+from metrics.from_tags import figures
+from store import Store
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with opened(tmp_path) as made:
+        yield made
+
+
+@pytest.fixture
+def presenter(store: Store) -> ReviewPresenter:
+    return presenter_on(store)
+
+
+def phases(presenter: ReviewPresenter) -> list[tuple[str, float, float]]:
+    return [
+        (tag.code, tag.start_us / S, (tag.end_us or 0) / S)
+        for tag in presenter.markup.tags
+        if tag.kind is TagKind.PHASE
+    ]
+
+
+def key_of(presenter: ReviewPresenter, code: str) -> str:
+    return next(term.key for term in presenter.vocabulary.terms if term.code == code)
+
+
+def press(presenter: ReviewPresenter, code: str, at_s: float) -> None:
+    presenter.move_playhead(round(at_s * S))
+    assert presenter.press_key(key_of(presenter, code))
+
+
+def test_one_key_starts_a_phase_and_ends_the_one_before(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 1)
+    press(presenter, "viscoelastic", 5)
+    press(presenter, "viscoelastic", 9)
+    assert phases(presenter) == [("incision", 1, 5), ("viscoelastic", 5, 9)]
+    assert not presenter.running
+
+
+def test_a_running_phase_is_shown_as_far_as_the_playhead(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 1)
+    presenter.move_playhead(4 * S)
+    assert presenter.shown_markup().tags[0].end_us == 4 * S
+    assert presenter.figures().observed_us == 3 * S
+
+
+def test_a_started_phase_is_kept_before_it_ends(presenter: ReviewPresenter, store: Store) -> None:
+    press(presenter, "incision", 1)
+    assert [tag.code for tag in store.markup(presenter.session.id).tags] == ["incision"]
+
+
+def test_a_phase_started_twice_at_the_same_moment_is_taken_back(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 1)
+    press(presenter, "incision", 1)
+    assert phases(presenter) == []
+
+
+def test_going_back_before_a_running_phase_lets_it_stand(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 10)
+    presenter.move_playhead(2 * S)
+    assert not presenter.running
+    assert phases(presenter) == [("incision", 10, 100)]
+
+
+def test_a_running_phase_stops_at_the_next_one(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 50)
+    press(presenter, "sculpt", 60)
+    press(presenter, "incision", 40)
+    presenter.move_playhead(50 * S)
+    assert not presenter.running
+    assert phases(presenter) == [("incision", 40, 50), ("sculpt", 50, 60)]
+
+
+def test_leaving_ends_what_runs_at_the_playhead(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 1)
+    presenter.move_playhead(6 * S)
+    presenter.end_running()
+    assert phases(presenter) == [("incision", 1, 6)]
+
+
+def test_an_event_while_playing_is_set_back_by_the_reaction_time(
+    presenter: ReviewPresenter,
+) -> None:
+    presenter.is_playing = True
+    presenter.set_speed(2.0)
+    press(presenter, "eye-off-centre", 10)
+    assert presenter.markup.tags[0].start_us == 9_200_000  # 0.4 s at twice the speed
+
+
+def test_an_event_while_standing_is_set_where_it_is(presenter: ReviewPresenter) -> None:
+    press(presenter, "eye-off-centre", 10)
+    tag = presenter.markup.tags[0]
+    assert (tag.start_us, tag.end_us, tag.leaning) == (10 * S, None, Leaning.CORRECT)
+
+
+def test_an_event_is_never_set_before_the_case(presenter: ReviewPresenter) -> None:
+    presenter.is_playing = True
+    press(presenter, "good-move", 0.1)
+    assert presenter.markup.tags[0].start_us == 0
+
+
+def test_an_idle_reason_runs_beside_a_phase(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 10)
+    press(presenter, "wait", 12)
+    press(presenter, "wait", 15)
+    presenter.move_playhead(20 * S)
+    presenter.end_running()
+    result = presenter.figures()
+    assert result.phases[0].total_us == 10 * S
+    assert result.phases[0].active_us == 7 * S
+    assert result.idle.by_reason == {"wait": 3 * S}
+
+
+def test_hand_over_sets_the_operator_apart(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 10)
+    presenter.move_playhead(14 * S)
+    presenter.press_hand_over()
+    presenter.move_playhead(16 * S)
+    presenter.press_hand_over()
+    press(presenter, "sculpt", 20)
+    own = presenter.figures().operator_only
+    assert own is not None
+    assert own.observed_us == 8 * S
+
+
+def test_a_comment_takes_the_time_of_its_beginning_and_its_phase(
+    presenter: ReviewPresenter,
+) -> None:
+    press(presenter, "sculpt", 10)
+    presenter.move_playhead(30 * S)
+    assert presenter.keep_comment("  Lift the wrist  ", 12 * S, Leaning.CORRECT)
+    comment = presenter.markup.comments[0]
+    assert (comment.text, comment.start_us, comment.phase) == ("Lift the wrist", 12 * S, "sculpt")
+
+
+def test_a_comment_can_be_reworded_and_keeps_its_time(presenter: ReviewPresenter) -> None:
+    presenter.keep_comment("First", 12 * S, Leaning.NEUTRAL)
+    old = presenter.markup.comments[0]
+    presenter.keep_comment("Second", 50 * S, Leaning.COMMEND, old.id)
+    (now,) = presenter.markup.comments
+    assert (now.id, now.text, now.start_us, now.leaning) == (
+        old.id, "Second", 12 * S, Leaning.COMMEND,
+    )  # fmt: skip
+
+
+def test_too_long_a_comment_is_refused_in_a_sentence(presenter: ReviewPresenter) -> None:
+    said: list[str] = []
+    presenter.said.listen(said.append)
+    assert not presenter.keep_comment("x" * (LONGEST_TEXT + 1), 0, Leaning.NEUTRAL)
+    assert "20,001 characters" in said[0]
+    assert not presenter.markup.comments
+
+
+def test_an_edge_is_never_dragged_past_the_other(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 10)
+    press(presenter, "sculpt", 20)
+    tag = presenter.markup.tags[0]
+    presenter.move_edge(tag.id, True, 90 * S)
+    assert phases(presenter) == [("sculpt", 19.999, 20)]
+    presenter.move_edge(tag.id, False, 900 * S)
+    assert phases(presenter) == [("sculpt", 19.999, 100)]
+
+
+def test_remove_takes_the_chosen_one_and_undo_brings_it_back(presenter: ReviewPresenter) -> None:
+    press(presenter, "good-move", 10)
+    before = presenter.markup
+    assert presenter.remove_chosen()
+    assert not presenter.markup.tags
+    assert presenter.undo()
+    assert presenter.markup == before
+
+
+def test_undo_and_redo_go_to_both_ends(presenter: ReviewPresenter) -> None:
+    states = [presenter.markup]
+    for i, code in enumerate(("incision", "viscoelastic", "capsulorhexis", "good-move")):
+        press(presenter, code, 5 + i * 5)
+        states.append(presenter.markup)
+    for state in reversed(states[:-1]):
+        assert presenter.undo()
+        assert presenter.markup == state
+    assert not presenter.undo()
+    for state in states[1:]:
+        assert presenter.redo()
+        assert presenter.markup == state
+    assert not presenter.redo()
+
+
+def test_a_signed_session_takes_no_edit_and_says_why(presenter: ReviewPresenter) -> None:
+    press(presenter, "incision", 1)
+    presenter.move_playhead(5 * S)
+    assert presenter.sign()
+    said: list[str] = []
+    presenter.said.listen(said.append)
+    before = presenter.markup
+    presenter.press_key(key_of(presenter, "good-move"))
+    assert presenter.markup == before
+    assert "signed" in said[0].lower()
+
+
+def test_anothers_session_takes_no_edit_and_says_why(store: Store) -> None:
+    theirs = presenter_on(store, me="A-02")
+    mine = ReviewPresenter(store, theirs.case, theirs.session, theirs.vocabulary, by="A-01")
+    said: list[str] = []
+    mine.said.listen(said.append)
+    mine.press_key(key_of(mine, "good-move"))
+    assert not mine.undo()
+    assert not store.markup(theirs.session.id).tags
+    assert "session of A-02" in said[0]
+
+
+def test_neighbours_are_the_starts_before_and_after(presenter: ReviewPresenter) -> None:
+    press(presenter, "good-move", 10)
+    press(presenter, "good-move", 20)
+    presenter.move_playhead(15 * S)
+    assert (presenter.neighbour_us(-1), presenter.neighbour_us(1)) == (10 * S, 20 * S)
+    presenter.move_playhead(0)
+    assert presenter.neighbour_us(-1) is None
+
+
+def test_speeds_stop_at_both_ends(presenter: ReviewPresenter) -> None:
+    presenter.set_speed(16.0)
+    assert presenter.next_speed(1) == 16.0
+    presenter.set_speed(0.1)
+    assert presenter.next_speed(-1) == 0.1
+
+
+class Tagging(RuleBasedStateMachine):
+    """Any order of keys, travels, drags, undos: what is shown is what is kept, with no overlap."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        import tempfile
+
+        self.folder = tempfile.TemporaryDirectory()
+        self.store = opened(Path(self.folder.name))
+        self.presenter = presenter_on(self.store, tag_only_case())
+
+    @rule(at_ms=st.integers(0, 100_000))
+    def travel(self, at_ms: int) -> None:
+        self.presenter.move_playhead(at_ms * 1000)
+
+    @rule(place=st.integers(0, 40))
+    def press_any_key(self, place: int) -> None:
+        terms = self.presenter.vocabulary.terms
+        self.presenter.press_key(terms[place % len(terms)].key)
+
+    @rule()
+    def hand_over(self) -> None:
+        self.presenter.press_hand_over()
+
+    @rule(at_ms=st.integers(0, 100_000), is_start=st.booleans(), place=st.integers(0, 20))
+    def drag(self, at_ms: int, is_start: bool, place: int) -> None:
+        tags = self.presenter.markup.tags
+        if tags:
+            self.presenter.move_edge(tags[place % len(tags)].id, is_start, at_ms * 1000)
+
+    @rule(words=st.text(min_size=1, max_size=20))
+    def comment(self, words: str) -> None:
+        self.presenter.keep_comment(words, self.presenter.playhead_us, Leaning.NEUTRAL)
+
+    @rule()
+    def remove(self) -> None:
+        self.presenter.remove_chosen()
+
+    @rule()
+    def undo(self) -> None:
+        self.presenter.undo()
+
+    @rule()
+    def redo(self) -> None:
+        self.presenter.redo()
+
+    @invariant()
+    def shown_is_kept(self) -> None:
+        assert self.presenter.markup == self.store.markup(self.presenter.session.id)
+
+    @invariant()
+    def phases_never_overlap(self) -> None:
+        result = figures(self.presenter.markup.tags, self.presenter.vocabulary)
+        assert not result.conflicts
+        active = sum(phase.active_us for phase in result.phases)
+        assert active + result.idle.total_us == result.observed_us
+
+    def teardown(self) -> None:
+        self.store.close()
+        self.folder.cleanup()
+
+
+TestTagging = Tagging.TestCase
+TestTagging.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)
