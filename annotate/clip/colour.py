@@ -1,7 +1,8 @@
 """From decoded planes to RGB, with a matrix and a range that are stated here and never guessed.
 
 What a clip says of its colours is believed. One that says nothing is read as ITU-R BT.709 from 720
-lines on and as BT.601 below, in limited range unless its format is a full-range one (JPEG's).
+lines on and as BT.601 below, in limited range unless its format is a full-range one. Motion JPEG
+is BT.601 in full range at any size, as the JPEG file interchange format lays down.
 """
 
 from __future__ import annotations
@@ -27,6 +28,9 @@ _SWS: dict[Matrix, Colorspace] = {
     "fcc": Colorspace.FCC,
     "bt2020": Colorspace.BT2020,
 }
+_EXACT = Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT
+"""Smooth chroma and exact rounding, at some twenty times the cost of the quick way."""
+
 _FULL_RANGE_TAG = 2
 _of_thread = threading.local()
 
@@ -44,19 +48,30 @@ def is_full_range(picture: av.VideoFrame) -> bool:
 
 def to_rgb(picture: av.VideoFrame, width: int, height: int) -> NDArray[np.uint8]:
     """Convert a picture to RGB of a given size: (height, width, 3), its own array."""
-    return _converted(picture, width, height, "rgb24", Interpolation.BICUBIC)
+    return _converted(picture, width, height, "rgb24", Interpolation.BICUBIC | _EXACT)
 
 
 def to_bgra(picture: av.VideoFrame, width: int, height: int) -> NDArray[np.uint8]:
-    """Convert a picture to BGRA of a given size, fast: (height, width, 4), its own array."""
-    return _converted(picture, width, height, "bgra", Interpolation.AREA)
+    """Convert a picture to BGRA of a given size: (height, width, 4), its own array.
+
+    Quick where the size is the picture's own and its planes are bytes.
+    """
+    is_quick = (picture.width, picture.height) == (width, height) and _has_byte_planes(picture)
+    scaling = Interpolation.AREA if is_quick else Interpolation.AREA | _EXACT
+    return _converted(picture, width, height, "bgra", scaling)
 
 
 def like(picture: av.VideoFrame, source: av.VideoFrame) -> av.VideoFrame:
     """Give `picture` the matrix and range with which `source` is read; return it."""
+    if picture is source:
+        return picture
     picture.colorspace = int(_SWS[matrix_of(source)])
     picture.color_range = int(ColorRange.JPEG if is_full_range(source) else ColorRange.MPEG)
     return picture
+
+
+def _has_byte_planes(picture: av.VideoFrame) -> bool:
+    return len(picture.planes) == 3 and picture.format.components[0].bits == 8
 
 
 def _converted(
@@ -70,7 +85,7 @@ def _converted(
         format=layout,
         src_colorspace=matrix,
         dst_colorspace=matrix,
-        interpolation=scaling | Interpolation.ACCURATE_RND | Interpolation.FULL_CHR_H_INT,
+        interpolation=scaling,
         src_color_range=ColorRange.JPEG if is_full_range(picture) else ColorRange.MPEG,
         dst_color_range=ColorRange.JPEG,
         threads=1,

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.clip.colour import like, to_bgra, to_rgb
-from annotate.clip.planes import is_planar_8_bit, planes_of, resized
+from annotate.clip.planes import has_planes, luma_of, scaled
 from annotate.clip.shape import PictureShape
 
 _TURNS = {
@@ -66,19 +66,16 @@ class Frame:
             raise ValueError("a picture has at least one pixel")
         across, down = self._before_turn(width, height)
         picture = self.picture
-        if is_planar_8_bit(picture) and (picture.width, picture.height) != (across, down):
-            picture = like(resized(picture, across, down), picture)
+        if has_planes(picture):
+            picture = like(scaled(picture, across, down), picture)
         return self._turned(to_bgra(picture, across, down))
 
     def luma(self) -> NDArray[np.uint8]:
-        """Give the brightness plane in coded orientation, (height, width), for analysis.
+        """Give the brightness plane in 8 bits and coded orientation, (height, width), for analysis.
 
         A view for 8-bit planar pictures: never write into it.
         """
-        if is_planar_8_bit(self.picture):
-            return planes_of(self.picture)[0]
-        gray = self.picture.reformat(format="gray", threads=1)
-        return np.ascontiguousarray(gray.to_ndarray())
+        return luma_of(self.picture)
 
     def _before_turn(self, width: int, height: int) -> tuple[int, int]:
         return (height, width) if self.shape.is_turned else (width, height)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import av
 import cv2
 import numpy as np
@@ -13,36 +15,56 @@ _SUBSAMPLING = {
 }  # fmt: skip
 """Formats of three 8-bit planes, and by how much their chroma is shrunk across and down."""
 
+_BYTE_BITS = 8
+_AREA_FROM = 2
+"""Shrunk by this or more, areas are averaged; by less, that is slow and shows no difference."""
 
-def is_planar_8_bit(picture: av.VideoFrame) -> bool:
-    """Whether the planes can be scaled one by one."""
-    return picture.format.name in _SUBSAMPLING
+
+def has_planes(picture: av.VideoFrame) -> bool:
+    """Whether the planes can be scaled one by one: three of them, of 8 to 16 bits."""
+    return _in_bytes(picture) in _SUBSAMPLING
 
 
-def planes_of(picture: av.VideoFrame) -> tuple[NDArray[np.uint8], ...]:
-    """Luma and the two chroma planes of an 8-bit planar picture, each (height, width).
+def luma_of(picture: av.VideoFrame) -> NDArray[np.uint8]:
+    """Brightness plane in 8 bits, in the range in which it is coded, (height, width).
 
-    The arrays look at the decoder's memory and keep it: never write into them.
+    A view of the decoder's memory for 8-bit planar pictures: never write into it.
     """
-    return tuple(_view(plane) for plane in picture.planes)
+    layout = picture.format
+    if not layout.is_planar or layout.is_rgb or layout.is_big_endian:
+        return luma_of(picture.reformat(format="yuv444p", threads=1))
+    bits = layout.components[0].bits
+    plane = _view(picture.planes[0], bits)
+    return plane if bits == _BYTE_BITS else (plane >> (bits - _BYTE_BITS)).astype(np.uint8)
 
 
-def resized(picture: av.VideoFrame, width: int, height: int) -> av.VideoFrame:
-    """Scale an 8-bit planar picture plane by plane, averaging areas when it gets smaller."""
-    across, down = _SUBSAMPLING[picture.format.name]
-    made = av.VideoFrame(width, height, picture.format.name)
+def scaled(picture: av.VideoFrame, width: int, height: int) -> av.VideoFrame:
+    """Scale a picture that `has_planes` plane by plane, to 8 bits; itself if nothing changes."""
+    name, bits = _in_bytes(picture), picture.format.components[0].bits
+    if bits == _BYTE_BITS and (picture.width, picture.height) == (width, height):
+        return picture
+    across, down = _SUBSAMPLING[name]
+    made = av.VideoFrame(width, height, name)
     for n, (old, new) in enumerate(zip(picture.planes, made.planes, strict=True)):
         size = (width, height) if n == 0 else (-(-width // across), -(-height // down))
-        shrinks = size[0] < old.width and size[1] < old.height
-        cv2.resize(
-            _view(old),
-            size,
-            dst=_view(new),
-            interpolation=cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR,
-        )
+        is_much = min(old.width / size[0], old.height / size[1]) >= _AREA_FROM
+        way = cv2.INTER_AREA if is_much else cv2.INTER_LINEAR
+        if bits == _BYTE_BITS:
+            cv2.resize(_view(old, bits), size, dst=_view(new), interpolation=way)
+        else:
+            wide = cv2.resize(_view(old, bits), size, interpolation=way)
+            cv2.convertScaleAbs(wide, dst=_view(new), alpha=2.0 ** (_BYTE_BITS - bits))
     return made
 
 
-def _view(plane: av.video.plane.VideoPlane) -> NDArray[np.uint8]:
-    buffer: NDArray[np.uint8] = np.frombuffer(memoryview(plane), dtype=np.uint8)
-    return buffer.reshape(-1, plane.line_size)[: plane.height, : plane.width]
+def _in_bytes(picture: av.VideoFrame) -> str:
+    """Name of the format of the same planes in 8 bits."""
+    name = picture.format.name
+    return name.removesuffix(f"{picture.format.components[0].bits}le")
+
+
+def _view(plane: av.video.plane.VideoPlane, bits: int = _BYTE_BITS) -> NDArray[Any]:
+    """Pixels of a plane, (height, width), of one or two bytes each."""
+    kind = np.uint8 if bits == _BYTE_BITS else np.uint16
+    buffer: NDArray[Any] = np.frombuffer(memoryview(plane), dtype=kind)
+    return buffer.reshape(-1, plane.line_size // buffer.itemsize)[: plane.height, : plane.width]

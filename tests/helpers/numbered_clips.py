@@ -44,6 +44,8 @@ class Recipe:
         Written into the display matrix: the shown picture is the coded one turned clockwise by it.
     first_number : int
         Number in the first picture.
+    grain : int
+        Pixels are painted in squares of this side: large pictures are made sooner.
     """
 
     n_frames: int = 90
@@ -63,6 +65,7 @@ class Recipe:
     options: dict[str, str] = field(default_factory=dict)
     muxer_options: dict[str, str] = field(default_factory=dict)
     first_number: int = 0
+    grain: int = 1
     audio: bool = False
 
 
@@ -211,7 +214,9 @@ def _codec_options(recipe: Recipe) -> dict[str, str]:
 def _frame(recipe: Recipe, number: int) -> av.VideoFrame:
     turns = recipe.rotation_deg // 90 % 4
     width, height = (recipe.height, recipe.width) if turns % 2 else (recipe.width, recipe.height)
-    upright = paint(number, width, height)
+    grain = recipe.grain
+    upright = paint(number, width // grain, height // grain)
+    upright = upright.repeat(grain, axis=0).repeat(grain, axis=1)
     coded = np.ascontiguousarray(np.rot90(upright, turns))  # counter-clockwise: undone when shown
     frame = av.VideoFrame.from_ndarray(coded, format="rgb24")
     return frame.reformat(format=recipe.pix_fmt, threads=1)
