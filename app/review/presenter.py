@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from annotate.case import Case, ReviewSession, SessionStatus
-from annotate.errors import UserFacingError
+from annotate.case import Case, ReviewSession
 from annotate.ids import RowId, new_id
 from annotate.markup import Markup
 from annotate.tags import LONGEST_TEXT, Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm, Vocabulary
 from app.notify import Notifier
-from app.review.spans import Change, fresh_tag, opened_span, reshaped_span, span_at
+from app.review.kept_session import KeptSession
+from app.review.spans import fresh_tag, opened_span, reshaped_span, span_at
 from metrics.figures import SessionFigures
 from metrics.from_tags import figures
 from store import Drop, Put, Store
@@ -25,20 +25,18 @@ US_PER_S = 1_000_000
 HAND_OVER_CODE = "attending"
 
 
-class ReviewPresenter:
+class ReviewPresenter(KeptSession):
     """One reviewer's session on one case.
 
     Parameters
     ----------
     reaction_s : float
         How far an event tagged while playing is set back, seconds of the viewer's time.
-    by : str
-        Who sits at the desk; another reviewer's session is shown to them and takes no edit.
 
     Attributes
     ----------
-    markup_changed, playhead_moved, play_changed, chosen_changed, said : Notifier
-        What a view listens to. `said` carries a sentence for the user.
+    playhead_moved, play_changed : Notifier
+        What a view listens to, beside what the session tells.
     """
 
     def __init__(
@@ -50,23 +48,15 @@ class ReviewPresenter:
         reaction_s: float = 0.4,
         by: str = "",
     ) -> None:
-        self._store = store
-        self.case = case
-        self.session = session
+        super().__init__(store, case, session, by)
         self.vocabulary = vocabulary
         self.reaction_s = reaction_s
-        self.by = by or session.reviewer.code
-        self.markup: Markup = store.markup(session.id)
         self.playhead_us = 0
         self.is_playing = False
         self.speed = 1.0
-        self.chosen: RowId | None = None
         self.running: dict[TagKind, RowId] = {}
-        self.markup_changed: Notifier[[]] = Notifier()
         self.playhead_moved: Notifier[[]] = Notifier()
         self.play_changed: Notifier[[]] = Notifier()
-        self.chosen_changed: Notifier[[]] = Notifier()
-        self.said: Notifier[[str]] = Notifier()
 
     # What there is
 
@@ -75,16 +65,6 @@ class ReviewPresenter:
         """Length of the case, microseconds."""
         return self.case.length_us
 
-    @property
-    def is_signed(self) -> bool:
-        """Whether the session takes no more edits."""
-        return self.session.status is SessionStatus.SIGNED
-
-    @property
-    def is_mine(self) -> bool:
-        """Whether the session belongs to whoever sits at the desk."""
-        return self.by == self.session.reviewer.code
-
     def shown_markup(self) -> Markup:
         """The markup with running spans drawn as far as the playhead has come."""
         return replace(self.markup, tags=tuple(self._as_shown(tag) for tag in self.markup.tags))
@@ -92,15 +72,6 @@ class ReviewPresenter:
     def figures(self) -> SessionFigures:
         """Figures of the session as shown."""
         return figures(self.shown_markup().tags, self.vocabulary)
-
-    @property
-    def rows(self) -> tuple[Tag | Comment, ...]:
-        """Tags and comments."""
-        return (*self.markup.tags, *self.markup.comments)
-
-    def row(self, row_id: RowId | None) -> Tag | Comment | None:
-        """The tag or comment of that id."""
-        return next((row for row in self.rows if row.id == row_id), None)
 
     def running_tag(self, kind: TagKind) -> Tag | None:
         """The span of that kind which was started and not ended."""
@@ -145,12 +116,6 @@ class ReviewPresenter:
         if direction > 0:
             return min((s for s in starts if s > self.playhead_us), default=None)
         return max((s for s in starts if s < self.playhead_us), default=None)
-
-    def choose(self, row_id: RowId | None) -> None:
-        """Choose a tag or comment to act on."""
-        if row_id != self.chosen:
-            self.chosen = row_id
-            self.chosen_changed.tell()
 
     # Tagging
 
@@ -299,77 +264,12 @@ class ReviewPresenter:
             self.choose(None)
         return kept
 
-    def edit(self, kind: str, *changes: Change) -> bool:
-        """Keep changes as one edit; False, with a sentence said, where they are refused."""
-        if self.is_refused():
-            return False
-        try:
-            self._store.edit(self.session.id, kind, self.by, *changes)
-        except UserFacingError as trouble:
-            self.said.tell(str(trouble))
-            return False
-        self.look_again()
-        return True
-
-    def is_refused(self) -> bool:
-        """Whether the session is another reviewer's; says so."""
-        if self.is_mine:
-            return False
-        self.said.tell(
-            f"This is the session of {self.session.reviewer.code}. "
-            "Choose your own above to tag and comment."
-        )
-        return True
-
-    def undo(self) -> bool:
-        """Take the last edit back."""
-        return self._travel_edits("undo")
-
-    def redo(self) -> bool:
-        """Do again what was undone."""
-        return self._travel_edits("redo")
-
-    def _travel_edits(self, direction: str) -> bool:
-        if self.is_refused():
-            return False
-        step = self._store.undo if direction == "undo" else self._store.redo
-        try:
-            changes = step(self.session.id, self.by)
-        except UserFacingError as trouble:
-            self.said.tell(str(trouble))
-            return False
-        if changes is None:
-            return False
+    def forget_running(self) -> None:
+        """Let every running span stand as it is kept."""
         self.running.clear()
-        self.look_again()
-        return True
-
-    @property
-    def undo_words(self) -> str | None:
-        """What undo would take back; None where there is nothing."""
-        return self._store.undo_kind(self.session.id)
-
-    @property
-    def redo_words(self) -> str | None:
-        """What redo would do again; None where there is nothing."""
-        return self._store.redo_kind(self.session.id)
 
     def sign(self) -> bool:
-        """Sign the session; it takes no more edits."""
-        if self.is_refused():
-            return False
-        self.end_running()
-        try:
-            self.session = self._store.sign(self.session.id, self.by)
-        except UserFacingError as trouble:
-            self.said.tell(str(trouble))
-            return False
-        self.look_again()
-        return True
-
-    def look_again(self) -> None:
-        """Read the session from the store and tell the views."""
-        self.markup = self._store.markup(self.session.id)
-        if self.row(self.chosen) is None:
-            self.choose(None)
-        self.markup_changed.tell()
+        """End what runs and sign the session; it takes no more edits."""
+        if not self.is_refused():
+            self.end_running()
+        return super().sign()
