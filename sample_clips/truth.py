@@ -107,11 +107,20 @@ class Truth:
     def write(self, path: Path) -> None:
         """Write the file whole or not at all."""
         part = path.with_name(path.name + ".part")
-        body = asdict(self)
+        body = _short(asdict(self))
         first = {"scenario": body.pop("scenario")}
         text = json.dumps(first | body, separators=(",", ":"), ensure_ascii=True)
         part.write_text(text + "\n", encoding="utf-8", newline="\n")
         part.replace(path)
+
+
+def _short(value: Any) -> Any:
+    """Write whole numbers without a point: a long list of 1.0 is a long list of 1."""
+    if isinstance(value, dict):
+        return {key: _short(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_short(item) for item in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def read_truth(path: Path) -> Truth:

@@ -8,6 +8,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
+from limbus_in_picture import fitted_circle, grey, steepest, values
 from numpy.typing import NDArray
 
 from sample_clips.cases import A01_MODEL, R07_041
@@ -29,14 +30,6 @@ def model_scene() -> Scene:
     return Scene(A01_MODEL, SIZE, Look(noise=0.0))
 
 
-def _grey(picture: NDArray[np.uint8]) -> NDArray[np.float32]:
-    return cv2.cvtColor(picture, cv2.COLOR_BGR2GRAY).astype(np.float32)
-
-
-def _values(grey: NDArray[np.float32], x: NDArray, y: NDArray) -> NDArray[np.float32]:
-    return cv2.remap(grey, x.astype(np.float32), y.astype(np.float32), cv2.INTER_LINEAR)
-
-
 def _truth(scene: Scene, moment: Moment) -> Frames:
     frames = Frames()
     note_frame(frames, 0, moment)
@@ -44,33 +37,11 @@ def _truth(scene: Scene, moment: Moment) -> Frames:
     return frames
 
 
-def _steepest(grey: NDArray[np.float32], centre: NDArray, radius: float) -> NDArray:
-    """Places (x, y) of the steepest rise from dark to light near a circle, one a degree."""
-    angles = np.radians(np.arange(0, 360, 1.0))
-    radii = np.arange(radius - 22, radius + 22, 0.5)
-    x = centre[0] + np.outer(np.cos(angles), radii)
-    y = centre[1] + np.outer(np.sin(angles), radii)
-    rise = np.diff(cv2.GaussianBlur(_values(grey, x, y), (0, 0), 5.0), axis=1)
-    at = radii[rise.argmax(axis=1)] + 0.25
-    return np.stack([centre[0] + np.cos(angles) * at, centre[1] + np.sin(angles) * at], axis=1)
-
-
-def _fitted_circle(points: NDArray) -> tuple[float, float, float]:
-    """Algebraic circle fit (Kasa), refitted without the worst fifth."""
-    for _ in range(2):
-        design = np.column_stack([2 * points, np.ones(len(points))])
-        cx, cy, c = np.linalg.lstsq(design, (points**2).sum(axis=1), rcond=None)[0]
-        radius = float(np.sqrt(c + cx**2 + cy**2))
-        error = np.abs(np.hypot(points[:, 0] - cx, points[:, 1] - cy) - radius)
-        points = points[error <= np.quantile(error, 0.8)]
-    return float(cx), float(cy), radius
-
-
-def _best_scale(grey: NDArray[np.float32], rim: Callable[[float], NDArray]) -> float:
+def _best_scale(picture: NDArray[np.float32], rim: Callable[[float], NDArray]) -> float:
     """Scale of a rim at which the picture changes most sharply across it."""
-    sharp = np.abs(cv2.Laplacian(grey, cv2.CV_32F, ksize=5))
+    sharp = np.abs(cv2.Laplacian(picture, cv2.CV_32F, ksize=5))
     scales = np.arange(0.92, 1.0801, 0.005)
-    found = [_values(sharp, *rim(s).T[:, None]).mean() for s in scales]
+    found = [values(sharp, *rim(s).T[:, None]).mean() for s in scales]
     return float(scales[int(np.argmax(found))])
 
 
@@ -97,7 +68,7 @@ def test_a_frame_does_not_depend_on_the_frames_drawn_before(scene: Scene) -> Non
 def test_limbus_in_the_picture_is_where_truth_says(scene: Scene, time_s: float) -> None:
     picture, moment = scene.picture(time_s, 0)
     radius = LIMBUS_R * moment.px_per_mm
-    cx, cy, found = _fitted_circle(_steepest(_grey(picture), moment.centre, radius))
+    cx, cy, found = fitted_circle(steepest(grey(picture), moment.centre, radius))
     assert np.hypot(cx - moment.centre[0], cy - moment.centre[1]) < 0.01 * 2 * radius
     assert found == pytest.approx(radius, rel=0.015)
 
@@ -126,7 +97,7 @@ def test_capsule_opening_in_the_picture_has_the_true_size(model_scene: Scene) ->
         x = cx + u * np.cos(tilt) - v * np.sin(tilt)
         return np.stack([x, cy + u * np.sin(tilt) + v * np.cos(tilt)], axis=1)
 
-    assert _best_scale(_grey(picture), rim) == pytest.approx(1.0, abs=0.016)
+    assert _best_scale(grey(picture), rim) == pytest.approx(1.0, abs=0.016)
     assert 2 * a * frames.mm_per_px[0] == pytest.approx(A01_MODEL.opening_mm[0], abs=0.01)
     assert 2 * b * frames.mm_per_px[0] == pytest.approx(A01_MODEL.opening_mm[1], abs=0.01)
 
@@ -143,7 +114,7 @@ def test_optic_in_the_picture_is_six_millimetres_across(model_scene: Scene) -> N
             [cx + scale * radius * np.cos(turn), cy + scale * radius * np.sin(turn)], axis=1
         )
 
-    assert _best_scale(_grey(picture), rim) == pytest.approx(1.0, abs=0.011)
+    assert _best_scale(grey(picture), rim) == pytest.approx(1.0, abs=0.011)
     assert 2 * radius * frames.mm_per_px[0] == pytest.approx(OPTIC_MM, abs=0.01)
 
 
@@ -194,6 +165,6 @@ def test_defocus_blurs_and_glare_lightens(
         _with_look(model_scene, look, monkeypatch)
         for look in (Look(noise=0), Look(noise=0, defocus=0.4), Look(noise=0, glare=0.5))
     )
-    detail = [float(cv2.Laplacian(_grey(p), cv2.CV_32F).var()) for p in (sharp, soft)]
+    detail = [float(cv2.Laplacian(grey(p), cv2.CV_32F).var()) for p in (sharp, soft)]
     assert detail[1] < 0.3 * detail[0]
     assert glared.mean() > sharp.mean() + 15
