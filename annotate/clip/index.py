@@ -206,13 +206,12 @@ def _assembled(
     time_base = Fraction(stream.time_base or Fraction(1, US_PER_S))
     container, codec = clip.container.format.name, context.name
     is_short = broke_off or _is_cut_short(clip.path, table)
-    context.copy_opaque = True
     order = order_by_times(table, container, codec, time_base)
     if order is None:
         rate = Fraction(stream.average_rate or stream.guessed_rate or 25)
-        order = order_by_decoding(clip, table, round(1 / rate / time_base), cancel)
+        order = order_by_decoding(clip.path, table, round(1 / rate / time_base), cancel)
     else:
-        order = without_undecodable(clip, table, order, is_short)
+        order = without_undecodable(clip.path, table, order, is_short)
     if order is None:
         raise UserFacingError(
             f"{shown(clip.path.name, 80)} holds no picture that can be shown.",

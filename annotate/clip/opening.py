@@ -135,8 +135,8 @@ def first_picture(clip: OpenedClip) -> av.VideoFrame:
                 continue
             if frames:
                 return frames[0]
-    except av.FFmpegError:
-        pass  # the file breaks off here
+    except (av.FFmpegError, IndexError):
+        pass  # the file breaks off here, or a stream began in mid-file, which PyAV 18 trips over
     raise UserFacingError(f"{_name(clip.path)} holds no picture that can be shown.", _COPY_AGAIN)
 
 

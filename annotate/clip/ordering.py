@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 
 import av
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.clip.opening import OpenedClip
+from annotate.clip.opening import OpenedClip, open_clip
 from annotate.clip.packets import (
     HIDDEN,
     UNKNOWN,
@@ -83,14 +84,14 @@ def order_by_times(
 
 
 def order_by_decoding(
-    clip: OpenedClip, table: PacketTable, frame_step: int, cancel: Cancel = None
+    path: Path, table: PacketTable, frame_step: int, cancel: Cancel = None
 ) -> DisplayOrder | None:
     """Order pictures as a decoder gives them out, in one pass over the whole clip.
 
     Times are the pictures' own where they rise; otherwise the decoding times, in order; otherwise
     even steps of `frame_step` ticks.
     """
-    ordinals = np.array(decoded_ordinals(clip, table, 0, len(table), cancel), dtype=np.int64)
+    ordinals = np.array(decoded_ordinals(path, table, 0, len(table), cancel), dtype=np.int64)
     if len(ordinals) == 0:
         return None
     pts, dts = table.pts[ordinals], np.sort(table.dts[ordinals])
@@ -107,7 +108,7 @@ def order_by_decoding(
 
 
 def without_undecodable(
-    clip: OpenedClip, table: PacketTable, order: DisplayOrder, is_cut_short: bool
+    path: Path, table: PacketTable, order: DisplayOrder, is_cut_short: bool
 ) -> DisplayOrder:
     """Leave out pictures at either end that no decoder can give out.
 
@@ -121,10 +122,10 @@ def without_undecodable(
     lead = order.ordinals[: int(place[0])] if len(place) else order.ordinals[:0]
     if len(lead):
         stop = int(keys[1]) + 1 if len(keys) > 1 else len(table)
-        hidden |= set(lead.tolist()) - set(decoded_ordinals(clip, table, 0, stop))
+        hidden |= set(lead.tolist()) - set(decoded_ordinals(path, table, 0, stop))
     if is_cut_short and len(keys):
         tail = int(keys[-2]) if len(keys) > 1 else 0
-        with_tail = set(decoded_ordinals(clip, table, tail, len(table)))
+        with_tail = set(decoded_ordinals(path, table, tail, len(table)))
         hidden |= {n for n in order.ordinals.tolist() if n >= keys[-1]} - with_tail
     if not hidden or len(hidden) == len(order.ordinals):
         return order
@@ -135,26 +136,26 @@ def without_undecodable(
 
 
 def decoded_ordinals(
-    clip: OpenedClip, table: PacketTable, start: int, stop: int, cancel: Cancel = None
+    path: Path, table: PacketTable, start: int, stop: int, cancel: Cancel = None
 ) -> list[int]:
     """Packet ordinals of the pictures that come out of decoding packets `start` to `stop`."""
-    clip.container.seek(0)
-    context = clip.stream.codec_context
-    context.flush_buffers()
     found: list[int] = []
-    for ordinal, packet in enumerate(_restarted(clip)):
-        stop_if(cancel)
-        if ordinal >= stop:
-            break
-        if ordinal >= start:
-            mark(packet, ordinal)
-            found += _decoded(context, packet)
-    if stop >= len(table):
-        found += _decoded(context, None)
+    with open_clip(path) as clip:
+        context = clip.stream.codec_context
+        context.copy_opaque = True
+        for ordinal, packet in enumerate(_whole_packets(clip)):
+            stop_if(cancel)
+            if ordinal >= stop:
+                break
+            if ordinal >= start:
+                mark(packet, ordinal)
+                found += _decoded(context, packet)
+        if stop >= len(table):
+            found += _decoded(context, None)
     return [n for n in dict.fromkeys(found) if not table.flags[n] & HIDDEN]
 
 
-def _restarted(clip: OpenedClip) -> Iterator[VideoPacket]:
+def _whole_packets(clip: OpenedClip) -> Iterator[VideoPacket]:
     try:
         yield from raw_packets(clip)
     except av.FFmpegError:

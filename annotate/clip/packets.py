@@ -64,9 +64,12 @@ class PacketTable:
 
 def raw_packets(clip: OpenedClip) -> Iterator[VideoPacket]:
     """Demux the video stream, without the empty packets that hold no picture of their own."""
-    for packet in clip.container.demux(clip.stream):
-        if packet.size:
-            yield packet
+    try:
+        for packet in clip.container.demux(clip.stream):
+            if packet.size:
+                yield packet
+    except IndexError:
+        return  # PyAV 18 trips, at the end of the file, over a stream that began in mid-file
 
 
 def scan_packets(

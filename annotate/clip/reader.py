@@ -56,6 +56,7 @@ class ClipReader:
         self._missing: set[int] = set()
         self._last_asked = -1
         self._margin = 0
+        self._gap = range(0)
 
     def __enter__(self) -> ClipReader:
         return self
@@ -124,7 +125,7 @@ class ClipReader:
             skip_below = 0
             if self._decoder.has_failed:
                 self._decoder.be_careful()
-        self._missing.add(number)
+        self._missing.update(self._gap)
         return None
 
     def _can_continue(self, number: int) -> bool:
@@ -156,11 +157,15 @@ class ClipReader:
     def _decode_to(self, number: int, skip_below: int, cancel: Cancel) -> av.VideoFrame | None:
         """Decode on until the frame comes out; None if a later one comes or the file ends."""
         wanted: av.VideoFrame | None = None
+        before = number - 1
         while not self._decoder.is_drained and self._decoder.last_number < number:
             stop_if(cancel)
             for found, picture in self._decoder.advance(skip_below):
                 self._cache.keep(found, picture)
                 wanted = picture if found == number else wanted
+                before = found if found < number else before
+        after = self._decoder.last_number
+        self._gap = range(before + 1, after if after > number else self.index.n_frames)
         return wanted
 
     def _stand_in(self, number: int, cancel: Cancel) -> av.VideoFrame:
