@@ -93,8 +93,8 @@ def test_reading_through_costs_little_more_than_decoding(clip: Path) -> None:
         f"fitted to 1280x720 in the same thread {screen:.2f}; "
         f"index {1000 * seconds(lambda: build_index(clip)):.0f} ms"
     )
-    assert planes > 0.7
-    assert screen > 0.3
+    assert planes > 0.5
+    assert screen > 0.25
 
 
 def test_a_random_seek_against_the_floor_and_opencv(clip: Path) -> None:
