@@ -82,7 +82,7 @@ def crack(plan: Plan, span: Span, rng: np.random.Generator) -> None:
     needle = _needle(plan, span).enter(span.start_s, *(OUT * 0.4 + ACROSS * 0.1))
     hook = plan.run("hook", "side").enter(span.start_s + 0.2, *(-OUT * 0.5 - ACROSS * 0.1))
     is_cross = plan.scenario.vocabulary == "phaco-divide-conquer"
-    failed = plan.scenario.within("chop-incomplete", span.start_s, span.end_s)
+    failed = plan.scenario.within("crack-incomplete", span.start_s, span.end_s)
     jobs = [("second", 1.0), ("first", 1.0)] if is_cross else [("first", 1.0)]
     if failed:
         jobs.insert(0, (jobs[0][0], 0.45))

@@ -82,6 +82,7 @@ class CaseTable(QAbstractTableModel):
             OPERATOR: f"{case.operator.code}\n{case.operator.level}",
             NUMBER: str(case.case_number),
             LENGTH: line.length,
+            POSTER: "" if case.clips else "tags only",
             STATUS: f"{line.status}\n{line.row.n_tags} tags, {line.row.n_comments} comments"
             if line.row.n_sessions
             else line.status,

@@ -160,21 +160,24 @@ def _bring_clips_home(store: Store) -> bool:
 
 
 def _fill(store: Store, work: Work) -> None:
-    """Put in whatever is not there yet, and note that all is."""
-    rendered = rendered_cases()
+    """Put in whatever is not there yet, and note that all is.
+
+    The case to open first comes last, so that the newest stands on top of the list.
+    """
+    rendered = rendered_cases()[::-1]
     tag_only = _tag_only_cases()
     there = {row.case.code for row in store.cases()}
     total = 4 * len(rendered) + len(tag_only)  # a clip takes about as long as four tag-only cases
     done = 0
-    for case in rendered:
-        work.advance(done, total)
-        _put_rendered(store, case, there, work)
-        done += 4
     now = datetime.now(UTC)
     for made in tag_only:
         work.advance(done, total)
         _put_tag_only(store, made, there, now)
         done += 1
+    for case in rendered:
+        work.advance(done, total)
+        _put_rendered(store, case, there, work)
+        done += 4
     store.keep_derived(*_MADE, _VERSION, b"")
     work.advance(total, total)
 

@@ -96,11 +96,13 @@ def _screens(store: Store, code: str, out: Path) -> list[Path]:
 def _show_a_comment(view: ReviewView) -> None:
     """Go to a comment that has a mark on the picture."""
     _wait(lambda: view.picture.shown_number is not None)
-    comments = view.presenter.markup.comments
-    shown = max(comments, key=lambda comment: bool(comment.mark_id))
+    markup = view.presenter.markup
+    shown = max(markup.comments, key=lambda c: (bool(c.mark_id), c.weight or 0))
+    begins = {mark.id: mark.start_us for mark in markup.marks}
+    at_us = begins[shown.mark_id] if shown.mark_id else shown.start_us
     view.presenter.choose(shown.id)
-    view.go_to_time(shown.start_us)
-    _wait(lambda: abs(view.presenter.playhead_us - shown.start_us) < 200_000)
+    view.go_to_time(at_us)
+    _wait(lambda: abs(view.presenter.playhead_us - at_us) < 200_000)
 
 
 def _grab(window: QWidget, path: Path) -> Path:

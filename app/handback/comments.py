@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from annotate.clock import format_time
+from annotate.clock import US_PER_S, format_time
 from annotate.ids import RowId
 from annotate.markup import Markup
 from annotate.tags import Comment, Leaning, Tag, TagKind
@@ -101,10 +101,34 @@ def _with_leaning(tag: Tag, term: EventTerm | None) -> Tag:
 
 
 def told_rows(markup: Markup) -> tuple[Comment | Tag, ...]:
-    """Choose what the note tells: every comment, and each event with a leaning or with words."""
+    """Choose what the note tells: every comment, and each event with a leaning or with words.
+
+    An event without words that a comment speaks about is told with that comment.
+    """
+    told_with_a_comment = {tag.id for tag in folded_events(markup).values()}
     rows: list[Comment | Tag] = [*markup.comments]
-    rows.extend(tag for tag in markup.tags if _is_told(tag))
+    rows.extend(tag for tag in markup.tags if _is_told(tag) and tag.id not in told_with_a_comment)
     return tuple(sorted(rows, key=lambda row: (row.start_us, isinstance(row, Tag), row.id)))
+
+
+def folded_events(markup: Markup) -> dict[RowId, Tag]:
+    """Pair comments with the events they speak about: by the comment's id.
+
+    The event has no words of its own and starts where the comment does, to within a second; the
+    nearest one is taken, and each only once.
+    """
+    silent = [t for t in markup.tags if t.kind is TagKind.EVENT and not t.comment.strip()]
+    pairs = sorted(
+        (abs(comment.start_us - event.start_us), comment.id, event.id, event)
+        for comment in markup.comments
+        for event in silent
+        if abs(comment.start_us - event.start_us) <= US_PER_S
+    )
+    folded: dict[RowId, Tag] = {}
+    for _, comment_id, event_id, event in pairs:
+        if comment_id not in folded and all(event_id != tag.id for tag in folded.values()):
+            folded[comment_id] = event
+    return folded
 
 
 def note_comments(
@@ -113,8 +137,14 @@ def note_comments(
     """Tell the moments of a session in time order."""
     terms = {term.code: term for term in vocabulary.events}
     phases = [tag for tag in markup.tags if tag.kind is TagKind.PHASE]
+    folded = folded_events(markup)
     return tuple(
-        _told(number, row, terms, _phase_label(row, phases, vocabulary), stills.get(row.id))
+        replace(
+            _told(row, row if isinstance(row, Tag) else folded.get(row.id), terms),
+            number=number,
+            phase=_phase_label(row, phases, vocabulary),
+            still=stills.get(row.id),
+        )
         for number, row in enumerate(told_rows(markup), start=1)
     )
 
@@ -136,26 +166,19 @@ def _phase_label(row: Comment | Tag, phases: Sequence[Tag], vocabulary: Vocabula
     return clean_text(vocabulary.label(code)) if code else ""
 
 
-def _told(
-    number: int,
-    row: Comment | Tag,
-    terms: Mapping[str, EventTerm],
-    phase: str,
-    still: Still | None,
-) -> NoteComment:
-    is_event = isinstance(row, Tag)
-    term = terms.get(row.code) if isinstance(row, Tag) else None
-    label = (term.label if term else row.code) if isinstance(row, Tag) else ""
-    asks_change = is_event and row.leaning is Leaning.CORRECT
+def _told(row: Comment | Tag, event: Tag | None, terms: Mapping[str, EventTerm]) -> NoteComment:
+    """Tell a row, with the event it is or speaks about; the comment's own say comes first."""
+    term = terms.get(event.code) if event else None
+    label = (term.label if term else event.code) if event else ""
+    leaning = row.leaning or (event.leaning if event else None)
+    asks_change = event is not None and leaning is Leaning.CORRECT
     return NoteComment(
-        number=number,
+        number=0,
         start_us=row.start_us,
         end_us=row.end_us,
         text=clean_text(row.comment if isinstance(row, Tag) else row.text),
-        leaning=row.leaning,
-        weight=row.weight,
-        phase=phase,
+        leaning=leaning,
+        weight=row.weight or (event.weight if event else None),
         event=clean_text(label),
         good=clean_text(term.good) if term and asks_change else "",
-        still=still,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import unicodedata
 from functools import lru_cache
 from pathlib import Path
@@ -13,6 +14,8 @@ from fpdf import FPDF
 from fpdf.output import OutputProducer, PDFInfo
 
 from app.handback.note import PALETTE
+
+logging.getLogger("fpdf").setLevel(logging.ERROR)  # its remarks on glyphs are for no terminal
 
 FACE, FALLBACK = "atkinson", "noto"
 _MARGIN_MM, _FOOT_MM = 18.0, 20.0

@@ -24,11 +24,22 @@ US_PER_S = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A picture to paint: BGRA pixels, its case-wide frame number and its case time."""
+    """A picture to paint.
+
+    Attributes
+    ----------
+    pixels : ndarray of uint8, shape (height, width, 4)
+        BGRA.
+    number : int
+        Case-wide frame number.
+    time_us, until_us : int
+        Case time from which and until which it is the one to show.
+    """
 
     pixels: NDArray[np.uint8]
     number: int
     time_us: int
+    until_us: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +157,7 @@ class PictureFeed(QObject):
                 self._play(reader, wish)
             else:
                 frame = reader.frame(wish.number, cancel=lambda: self._is_closing)
-                self._post(frame)
+                self._post(reader, frame)
         except ReadingStopped:
             return
 
@@ -159,7 +170,7 @@ class PictureFeed(QObject):
             due_s = began_s + (frame.time_us - began_us) / US_PER_S / wish.speed
             if not self._wait_until(due_s, wish):
                 return
-            self._post(frame)
+            self._post(reader, frame)
             if number == last:
                 self.clip_ended.emit()
                 return
@@ -176,10 +187,12 @@ class PictureFeed(QObject):
                 self._room.wait(left_s)
         return False
 
-    def _post(self, found: CaseFrame) -> None:
+    def _post(self, reader: CaseReader, found: CaseFrame) -> None:
         width, height = fitted_size(found.frame.shown_size, self._fit)
         pixels = found.frame.fitted(width, height)
-        shown = Shown(pixels, found.number, found.time_us)
+        is_last = found.number + 1 >= reader.n_frames
+        until_us = reader.clock.duration_us if is_last else reader.time_of(found.number + 1)
+        shown = Shown(pixels, found.number, found.time_us, until_us)
         with self._room:
             was_empty, self._mailbox = self._mailbox is None, shown
         if was_empty:

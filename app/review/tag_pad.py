@@ -27,7 +27,8 @@ from app.strip.shapes import Box
 Term = PhaseTerm | EventTerm | IdleTerm
 _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
 _KEY_PX = 20
-_SWATCH_PX = 16
+_SWATCH_PX = 13
+_WORDS_PX = 12
 
 
 class PadButton(QAbstractButton):
@@ -43,6 +44,9 @@ class PadButton(QAbstractButton):
         self.setAccessibleName(f"{term.label}, key {term.key}")
         self.setToolTip(f"{term.label} ({key_words(term.key)})\n{good}".strip())
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        font = QFont(self.font())
+        font.setPixelSize(_WORDS_PX)
+        self.setFont(font)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -54,7 +58,7 @@ class PadButton(QAbstractButton):
             self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(150, max(self.fontMetrics().height() + 5, 21))
+        return QSize(120, max(self.fontMetrics().height() + 6, 21))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -68,11 +72,11 @@ class PadButton(QAbstractButton):
         painter.setBrush(QColor(ground))
         painter.drawRoundedRect(area, 3, 3)
         self._paint_key(painter, area)
-        left = area.x() + _KEY_PX + 6
+        left = area.x() + _KEY_PX + 7
         left += self._paint_sign(painter, left, area)
         right = self._paint_figure(painter, area, words)
         painter.setPen(QColor(words))
-        room = QRectF(left, area.y(), right - left - 4, area.height())
+        room = QRectF(left, area.y(), right - left - 2, area.height())
         text = painter.fontMetrics().elidedText(
             self.term.label, Qt.TextElideMode.ElideRight, int(room.width())
         )
@@ -99,7 +103,7 @@ class PadButton(QAbstractButton):
             fill = palette.hues[self._style.hue]
             painter.fillRect(QRectF(box.x, box.y, box.width, box.height), colour(fill))
             paint_shapes(painter, hatch_shapes(box, self._style.hatch, palette.ink, pitch=5.0))
-            return _SWATCH_PX + 6
+            return _SWATCH_PX + 5
         if isinstance(self.term, EventTerm):
             sign = leaning_colour(palette, self.term.leaning)
             painter.setPen(QColor(palette.on_accent if self._is_running else sign))
@@ -118,7 +122,7 @@ class PadButton(QAbstractButton):
         room = QRectF(area.right() - width, area.y(), width - 4, area.height())
         flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
         painter.drawText(room, int(flags), self._figure)
-        return area.right() - width
+        return area.right() - width + 2
 
 
 class TagPad(QWidget):
@@ -157,8 +161,8 @@ class TagPad(QWidget):
             button.clicked.connect(self._press)
             self._buttons.append(button)
             grid.addWidget(button, i % rows, i // rows)
-        grid.setColumnStretch(0, 1)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(0, 10)  # the later steps have the longer names
+        grid.setColumnStretch(1, 11)
         return grid
 
     def _press(self) -> None:

@@ -147,7 +147,7 @@ class ReviewView(QWidget):
         marks = tuple(
             mark
             for mark in self.presenter.markup.marks
-            if mark.start_us <= shown.time_us < mark.end_us
+            if mark.start_us < shown.until_us and shown.time_us < mark.end_us
         )
         self.picture.show_picture(shown, marks)
         self.presenter.move_playhead(shown.time_us)

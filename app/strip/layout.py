@@ -7,7 +7,7 @@ under it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from annotate.clock import US_PER_S, short_time
@@ -102,6 +102,8 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
                 left = max(at(tag.start_us), -4.0)
                 right = min(at(tag.end_us or tag.start_us), frame.width + 4.0)
                 shapes.extend(_span(tag, content, frame, palette, left, right))
+    if frame.has_words:
+        shapes.extend(_names(spans, content, frame, palette, at))
     shapes.extend(
         _remark(frame, palette, at(comment.start_us), comment.leaning)
         for comment in content.markup.comments
@@ -172,17 +174,48 @@ def _phase(
     yield box
     if style and box.width > 3:
         yield from hatch_shapes(box, style.hatch, palette.ink)
-    if frame.has_words:
-        yield from _name(content.labels.get(tag.code, tag.code), box, palette)
 
 
-def _name(label: str, box: Box, palette: Palette) -> Iterator[Shape]:
-    size = min(12.0, box.height * 0.55)
-    needed = len(label) * size * 0.58 + 8
-    if box.width < needed or size < 7:
-        return
-    yield Box(box.x + 2, box.y + 2, needed - 2, box.height - 4, _blend(box.fill), 0.92)
-    yield Words(box.x + 6, box.y + box.height / 2 + size * 0.36, label, size, palette.ink)
+def _names(
+    tags: Sequence[Tag],
+    content: StripContent,
+    frame: StripFrame,
+    palette: Palette,
+    at: Callable[[int], float],
+) -> Iterator[Shape]:
+    """Names of the phases, each in its first stretch without a break that is wide enough."""
+    top, bottom = frame.ribbon
+    size = min(12.0, (bottom - top) * 0.55)
+    breaks = [(t.start_us, t.end_us or 0) for t in tags if t.kind is TagKind.IDLE]
+    for tag in tags:
+        if tag.kind is not TagKind.PHASE or tag.end_us is None or size < 7:
+            continue
+        label = content.labels.get(tag.code, tag.code)
+        style = content.styles.get(tag.code)
+        ground = _blend(palette.hues[style.hue] if style else palette.neutral)
+        needed = len(label) * size * 0.58 + 8
+        for start_us, end_us in _unbroken(tag.start_us, tag.end_us, breaks):
+            left = max(at(start_us), 0.0)
+            if min(at(end_us), frame.width) - left >= needed:
+                yield Box(left + 2, top + 2, needed - 2, bottom - top - 4, ground, 0.92)
+                middle = (top + bottom) / 2 + size * 0.36
+                yield Words(left + 6, middle, label, size, palette.ink)
+                break
+
+
+def _unbroken(
+    start_us: int, end_us: int, breaks: Sequence[tuple[int, int]]
+) -> Iterator[tuple[int, int]]:
+    """What is left of a span between breaks, in order."""
+    at_us = start_us
+    for low, high in sorted(breaks):
+        if high <= at_us or low >= end_us:
+            continue
+        if low > at_us:
+            yield at_us, low
+        at_us = high
+    if at_us < end_us:
+        yield at_us, end_us
 
 
 def _blend(colour: str, part: float = 0.25) -> str:

@@ -108,7 +108,7 @@ def test_the_recorders_two_parts_join_in_the_middle_of_a_phase() -> None:
 
 def test_the_resident_has_what_a_reviewer_should_find_and_the_model_has_not() -> None:
     codes = {e["code"] for s in STEMS[:2] for e in _truth(s).events}
-    assert codes >= {"eye-off-centre", "needle-on-wound", "chop-incomplete", "vacuum-lost"}
+    assert codes >= {"eye-off-centre", "needle-on-wound", "crack-incomplete", "vacuum-lost"}
     model, early = _truth("a01-model"), _truth("r07-012")
     assert {e["leaning"] for e in model.events} == {"commend"}
     assert len(model.excursions) < len(early.excursions)

@@ -186,7 +186,8 @@ def test_strip_is_told_in_words_too() -> None:
 
 def test_a_full_session_keeps_every_comment() -> None:
     note = scene_note(full_markup(300))
-    assert len(note.comments) == 305
+    assert sum(bool(entry.text) for entry in note.comments) >= 300
+    assert len(note.comments) == 302  # two of TYPICAL's events have words, the others a comment
     assert note.to_change.n_more > 0
 
 
@@ -198,3 +199,32 @@ def test_case_of_unknown_length_still_makes_a_note(length_us: int) -> None:
 def test_control_characters_leave_a_comment() -> None:
     note = scene_note(Markup(comments=(comment("a\x00b\x1b[31m\u202ec\r\nd\ud800", S),)))
     assert note.comments[0].text == "ab[31mc\nd"
+
+
+def test_a_silent_event_is_told_with_the_comment_that_speaks_about_it() -> None:
+    tags = (event("iris-touch", 10 * S, leaning=Leaning.CORRECT),)
+    (told,) = scene_note(
+        Markup(tags=tags, comments=(comment("Mind the iris", 10 * S + 400_000),))
+    ).comments
+    assert (told.text, told.event, told.weight) == ("Mind the iris", "Iris touched", 2)
+    assert told.leaning is Leaning.CORRECT
+    assert told.good
+
+
+def test_an_event_with_words_or_far_from_any_comment_is_told_by_itself() -> None:
+    tags = (
+        event("iris-touch", 10 * S, "It was grazed", Leaning.CORRECT),
+        event("good-move", 30 * S, leaning=Leaning.COMMEND),
+    )
+    told = scene_note(Markup(tags=tags, comments=(comment("Mind the iris", 10 * S),))).comments
+    assert [entry.event for entry in told] == ["", "Iris touched", "Good move"]
+
+
+def test_each_event_is_told_once_however_many_comments_are_near() -> None:
+    tags = (event("iris-touch", 10 * S, leaning=Leaning.CORRECT),)
+    near = (comment("First", 10 * S + 500_000), comment("Second", 10 * S + 100_000))
+    told = scene_note(Markup(tags=tags, comments=near)).comments
+    assert [(entry.text, entry.event) for entry in told] == [
+        ("Second", "Iris touched"),
+        ("First", ""),
+    ]
