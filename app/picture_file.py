@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.clock import shown
 from annotate.errors import UserFacingError
 
 
@@ -21,10 +23,12 @@ def check_png(path: Path) -> None:
     """
     if path.suffix.lower() != ".png":
         raise UserFacingError(
-            f"'{path.name}' does not end in .png.", "Pictures are written as PNG only."
+            f"'{shown(path.name, 80)}' does not end in .png.", "Pictures are written as PNG only."
         )
     if path.is_dir():
-        raise UserFacingError(f"'{path.name}' is a folder.", "Name a file that ends in .png.")
+        raise UserFacingError(
+            f"'{shown(path.name, 80)}' is a folder.", "Name a file that ends in .png."
+        )
 
 
 def write_png(rgb: NDArray[np.uint8], path: Path) -> None:
@@ -46,8 +50,9 @@ def write_png(rgb: NDArray[np.uint8], path: Path) -> None:
         part.write_bytes(encoded.tobytes())
         part.replace(path)
     except OSError as fault:
-        part.unlink(missing_ok=True)
-        reason = fault.strerror or "the disk refused"
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        reason = (fault.strerror or "the disk refused").lower()
         raise UserFacingError(
-            f"'{path.name}' could not be written: {reason}.", "Choose another folder."
+            f"'{shown(path.name, 80)}' could not be written: {reason}.", "Choose another folder."
         ) from fault

@@ -1,14 +1,39 @@
-"""Faults of the program itself: written to a report file, told in a sentence."""
+"""What was not foreseen: the system's refusals, and faults of the program with a report file."""
 
 from __future__ import annotations
 
+import errno
+import os
 import traceback
 from datetime import UTC, datetime
 from pathlib import Path
 
+from annotate.clock import shown
+from annotate.errors import UserFacingError
 from app.places import report_folder
 
 _KEPT = 20
+_USERS_OWN = frozenset(
+    getattr(errno, name)
+    for name in (
+        "EACCES", "EDQUOT", "EEXIST", "EIO", "EISDIR", "ELOOP", "ENAMETOOLONG", "ENOENT",
+        "ENOSPC", "ENOTDIR", "EPERM", "EROFS",
+    )
+    if hasattr(errno, name)
+)  # fmt: skip
+"""What the system refuses because of a name, a right or a disk, which the user can change."""
+
+
+def system_trouble(fault: OSError) -> UserFacingError | None:
+    """Say what the system refused; None where the user cannot put it right."""
+    if fault.errno not in _USERS_OWN:
+        return None
+    name = fault.filename
+    called = shown(Path(os.fsdecode(name)).name) if isinstance(name, str | bytes) else "The file"
+    return UserFacingError(
+        f"{called} cannot be used: {(fault.strerror or 'the system refused').lower()}.",
+        "Check the name and the folder. What was shown as kept is safe.",
+    )
 
 
 def report_fault(fault: BaseException) -> str:

@@ -2,20 +2,36 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
 
+from annotate.errors import UserFacingError
 from app.cli.shared import Line, command, shown_work
+from app.desk.display import has_display
 from app.places import default_store, demo_store
 
 
 @command("desk")
 @click.argument("case", required=False)
 def desk(line: Line, case: str | None) -> None:
+    _check_display()
+    if case is not None:
+        with line.opened() as store:
+            store.case(case)
     from app.desk.start import open_desk
 
     open_desk(line.store or str(default_store()), case)
+
+
+def _check_display() -> None:
+    """Refuse to open a window where Qt would end the program for want of a display."""
+    if not has_display() and not os.environ.get("QT_QPA_PLATFORM"):
+        raise UserFacingError(
+            "There is no display here to open the desk on.",
+            "Sign in with a screen, or use the other commands: scrubline --help.",
+        )
 
 
 @command("demo")
@@ -29,7 +45,6 @@ def desk(line: Line, case: str | None) -> None:
 )
 def demo(line: Line, headless: bool, out: Path) -> None:
     from app.demo.caseload import make_demo_store
-    from app.desk.display import has_display
 
     address = line.store or str(demo_store())
     with shown_work("Making the demo caseload") as work:

@@ -1,4 +1,4 @@
-"""`intake` and `caseload`."""
+"""`intake`: the clips of a case are filed."""
 
 from __future__ import annotations
 
@@ -11,8 +11,10 @@ from annotate.case import Case, Eye
 from annotate.clock import format_time, seconds, shown
 from annotate.errors import UserFacingError
 from app.cli.shared import Line, command, shown_work
+from app.intake.clips import damages
 from app.intake.take_in import Intake, take_in
-from store import CaseRow
+
+_LONGEST_PAIR = 200
 
 
 def case_document(case: Case) -> dict[str, Any]:
@@ -45,6 +47,11 @@ def parse_attributes(pairs: tuple[str, ...]) -> dict[str, str]:
         If one has no `=`, no key, or a key comes twice.
     """
     attributes: dict[str, str] = {}
+    if any(not pair.isprintable() or len(pair) > _LONGEST_PAIR for pair in pairs):
+        raise UserFacingError(
+            "An attribute is too long, or holds a character that cannot be shown.",
+            f"Write KEY=VALUE in at most {_LONGEST_PAIR} characters, such as density=3.",
+        )
     for pair in pairs:
         key, equals, value = pair.partition("=")
         if not equals or not key.strip() or key.strip() in attributes:
@@ -89,43 +96,11 @@ def intake(
     )
     with line.opened() as store, shown_work("Reading the clips") as work:
         case = take_in(store, wanted, by=line.settings.reviewer, work=work)
+        damaged = damages(store, case)
+    line.remark(*damaged)
     n = len(case.clips)
     line.answer(
         case_document(case),
         f"Case {case.code} is taken in: {n} clip{'s' if n > 1 else ''}, "
         f"{format_time(case.length_us)}.",
-    )
-
-
-def _row_document(row: CaseRow) -> dict[str, Any]:
-    case = row.case
-    return {
-        "case": case.code,
-        "operator": case.operator.code,
-        "level": case.operator.level.value,
-        "case_number": case.case_number,
-        "vocabulary": case.vocabulary,
-        "eye": case.eye.value if case.eye else None,
-        "duration_s": seconds(case.length_us),
-        "clips": len(case.clips),
-        "status": row.status,
-        "sessions": row.n_sessions,
-        "tags": row.n_tags,
-        "comments": row.n_comments,
-        "attributes": dict(case.attributes),
-    }
-
-
-@command("caseload")
-def caseload(line: Line) -> None:
-    with line.opened() as store:
-        rows = store.cases()
-    lines = [
-        f"{row.case.code:<16} {row.case.operator.code:<8} {row.case.case_number:>5} "
-        f"{format_time(row.case.length_us):>14}  {row.status:<7} {row.n_tags:>4} tags"
-        for row in rows
-    ]
-    line.answer(
-        {"cases": [_row_document(row) for row in rows]},
-        "\n".join(lines) or "No case yet. Take one in with: scrubline intake",
     )

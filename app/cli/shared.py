@@ -8,7 +8,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -16,7 +16,9 @@ from app.commands.table import line_help
 from app.jobs.work import Work
 from app.places import default_store
 from app.settings import Settings, load_settings
-from store import Store, open_store
+
+if TYPE_CHECKING:
+    from store import Store
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -32,15 +34,30 @@ class Line:
     @contextmanager
     def opened(self) -> Iterator[Store]:
         """Open the store and close it afterwards."""
+        from store import open_store
+
         with open_store(self.store or default_store()) as store:
             yield store
 
     def answer(self, document: object, text: str) -> None:
-        """Print the one JSON document, or the same for people."""
+        """Print the one JSON document, or the same for people.
+
+        JSON is printed in ASCII, which is JSON whatever encoding the reader's system has.
+        """
         if self.is_json:
-            click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+            click.echo(json.dumps(document, indent=2, allow_nan=False))
         elif text:
             click.echo(text)
+
+    def remark(self, *sentences: str) -> None:
+        """Say on standard error what the user should know of work that was done."""
+        for sentence in sentences:
+            click.echo(printable(sentence), err=True)
+
+
+def printable(text: str) -> str:
+    """One line without characters that would steer a terminal."""
+    return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
 
 
 pass_line = click.make_pass_decorator(Line, ensure=True)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from annotate.case import Case, ClipRecord
 from annotate.clip import ALGORITHM_VERSION, CaseReader, ClipIndex, build_index, fingerprint
+from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import ClipId, new_id
 from app.jobs.work import Work
@@ -32,6 +33,30 @@ def read_clip(store: Store, path: Path, work: Work) -> tuple[ClipRecord, ClipInd
         index = build_index(path, progress=work.advance)
         store.keep_derived(INDEX_KIND, mark, _VERSION, index.to_bytes())
     return describe(path, mark, index), index
+
+
+def check_place(path: Path) -> None:
+    """Refuse what can be told from a path alone.
+
+    Raises
+    ------
+    UserFacingError
+        If it is a folder, or its name holds bytes that are no text and so cannot be kept.
+    """
+    if path.is_dir():
+        raise UserFacingError(
+            f"'{shown(path.name or str(path))}' is a folder, not a video file.",
+            "Choose the video file that the recorder wrote.",
+        )
+    if path.exists() and not path.is_file():  # reading a pipe might never end
+        raise UserFacingError(f"{shown(path.name)} is no file.", "Choose a video file.")
+    try:
+        str(path).encode("utf-8")
+    except UnicodeEncodeError as error:
+        raise UserFacingError(
+            f"The name of {shown(path.name)} holds characters that are no text.",
+            "Rename the file or its folder, then take it in.",
+        ) from error
 
 
 def describe(path: Path, mark: str, index: ClipIndex) -> ClipRecord:
@@ -61,10 +86,17 @@ def kept_index(store: Store, mark: str) -> ClipIndex | None:
         return None  # derived data may be damaged; it is made again
 
 
+def damages(store: Store, case: Case) -> tuple[str, ...]:
+    """One sentence for each clip of the case that breaks off."""
+    kept = (kept_index(store, clip.fingerprint) for clip in case.clips)
+    return tuple(index.damage for index in kept if index is not None and index.damage)
+
+
 def find_clip(store: Store, case: Case, clip: ClipRecord) -> Path:
     """Where a clip's file is now.
 
-    A file that is not where it was is looked for beside the case's other clips, by fingerprint.
+    A file that is not where it was, or whose name another recording has now, is looked for beside
+    the case's other clips, by fingerprint.
 
     Raises
     ------
@@ -72,18 +104,32 @@ def find_clip(store: Store, case: Case, clip: ClipRecord) -> Path:
         If it is not found.
     """
     known = Path(clip.path)
-    if known.is_file():
+    is_there = known.is_file()
+    if is_there and fingerprint(known) == clip.fingerprint:
         return known
     folders = {Path(other.path).parent for other in case.clips}
     for folder in sorted(folders):
         for candidate in _alike(folder, known.suffix):
-            if fingerprint(candidate) == clip.fingerprint:
+            if _is_clip(candidate, clip):
                 store.relocate_clip(clip.id, str(candidate.resolve()))
                 return candidate
+    if is_there:
+        raise UserFacingError(
+            f"{known.name} is another recording now than the one that was taken in, and that one "
+            "is not beside the case's other clips.",
+            "Bring it back, or say where it is. Tags and comments are safe.",
+        )
     raise UserFacingError(
         f"The clip {known.name} is not where it was, nor beside the case's other clips.",
         "Bring it back, or say where it is. Tags and comments are safe.",
     )
+
+
+def _is_clip(candidate: Path, clip: ClipRecord) -> bool:
+    try:
+        return fingerprint(candidate) == clip.fingerprint
+    except UserFacingError:
+        return False  # a file that may not be read is not the one that is looked for
 
 
 def _alike(folder: Path, suffix: str) -> list[Path]:

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from annotate.case import Case, ClipRecord, Eye
 from annotate.clip import check_clip
+from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.people import Operator, TrainingLevel, check_code
-from annotate.vocabulary_file import vocabulary_named
-from app.intake.clips import read_clip
+from annotate.vocabulary_file import shipped_names, vocabulary_named
+from app.intake.clips import check_place, read_clip
 from app.jobs.work import Work
 from store import Store
 
@@ -64,6 +65,7 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
     check_wanted(wanted)
     work = work or Work("Reading the clips")
     for path in wanted.paths:
+        check_place(path)
         check_clip(path)
     clips: list[ClipRecord] = []
     n_clips = len(wanted.paths)
@@ -77,7 +79,7 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
         code=wanted.case_code,
         operator=Operator(wanted.operator, wanted.level),
         case_number=wanted.case_number,
-        vocabulary=wanted.vocabulary,
+        vocabulary=lasting_name(wanted.vocabulary),
         clips=tuple(clips),
         length_us=sum(clip.duration_us for clip in clips),
         taken_in_at=datetime.now(UTC),
@@ -86,6 +88,11 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
         is_model=wanted.is_model,
     )
     return store.take_in(case, by)
+
+
+def lasting_name(vocabulary: str) -> str:
+    """Name of a shipped vocabulary, or where a file is, whatever folder one works in later."""
+    return vocabulary if vocabulary in shipped_names() else str(Path(vocabulary).resolve())
 
 
 def check_wanted(wanted: Intake) -> None:
@@ -97,17 +104,37 @@ def check_wanted(wanted: Intake) -> None:
         Naming the first that is wrong.
     """
     check_code(wanted.operator, "operator")
-    check_code(wanted.case_code, "case")
     if not 1 <= wanted.case_number <= MOST_CASES:
         raise UserFacingError(
             f"{wanted.case_number} cannot be a case number.",
             "It counts the operator's cases, this one included, so it starts at 1.",
         )
+    _check_case_code(wanted)
     vocabulary_named(wanted.vocabulary)
     if not wanted.paths:
         raise UserFacingError("No clip is named.", "Name the files of the case in order.")
     seen: set[Path] = set()
     for path in wanted.paths:
-        if path.resolve() in seen:
-            raise UserFacingError(f"The clip {path.name} is named twice.", "Name each once.")
-        seen.add(path.resolve())
+        place = _place(path)
+        if place in seen:
+            raise UserFacingError(f"The clip {shown(path.name)} is named twice.", "Name each once.")
+        seen.add(place)
+
+
+def _check_case_code(wanted: Intake) -> None:
+    try:
+        check_code(wanted.case_code, "code of a case")
+    except UserFacingError as error:
+        if wanted.code:
+            raise
+        raise UserFacingError(
+            f"The code {shown(wanted.case_code)}, made of operator and case number, is too long.",
+            "Give the case a code of its own, with --code.",
+        ) from error
+
+
+def _place(path: Path) -> Path:
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError):  # a link that leads to itself; opening it says so
+        return path.absolute()
