@@ -149,7 +149,7 @@ def _prepare_sqlite(engine: Engine, *, has_foreign_keys: bool) -> None:
 
 
 def prepare_file(address: Address) -> None:
-    """Make the store's folder and file, open to their owner alone where the system has modes.
+    """Make the store's folder and file, open to their owner alone; a file that is there is left.
 
     Raises
     ------
@@ -172,5 +172,13 @@ def prepare_file(address: Address) -> None:
             f"The store {shown(address.name)} cannot be made or written in its folder.",
             "Check that you may write there, or choose another place for the store.",
         ) from error
-    if os.name == "posix" and path.stat().st_uid == os.geteuid():
-        path.chmod(0o600)
+
+
+def keep_private(address: Address) -> None:
+    """Close a store's files to everybody but their owner, once it is known to be a store."""
+    if address.path is None or os.name != "posix":
+        return
+    for ending in ("", "-wal", "-shm"):
+        file = address.path.with_name(address.path.name + ending)
+        if file.exists() and file.stat().st_uid == os.geteuid():
+            file.chmod(0o600)

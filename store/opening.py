@@ -20,7 +20,7 @@ from sqlalchemy import Connection, delete, inspect, select
 
 from annotate.errors import UserFacingError
 from store.backup import backup_to
-from store.engine import Address, Database, make_engine, prepare_file
+from store.engine import Address, Database, keep_private, make_engine, prepare_file
 from store.health import problems, reference_problems
 from store.models import OpeningTable
 from store.trouble import plain_sentences
@@ -86,6 +86,7 @@ def _bring_up(database: Database, wait_s: float, migrations: Path) -> None:
             "Nothing was changed. Install the newer version to open it.",
         )
     if database.is_file:
+        keep_private(address)
         _use_write_ahead_log(database)
         if revision is not None:
             _check_after_unclean_end(database)

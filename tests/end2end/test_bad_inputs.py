@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import os
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -430,19 +432,28 @@ def _text_store(out: Path) -> Path:
     return out / "desk.sqlite"
 
 
+def _other_programs_store(out: Path) -> Path:
+    with closing(sqlite3.connect(out / "desk.sqlite")) as database:
+        database.execute("CREATE TABLE bookmarks (url TEXT)")
+    (out / "desk.sqlite").chmod(0o644)
+    return out / "desk.sqlite"
+
+
 def _store_below_a_file(out: Path) -> Path:
     (out / "file").touch()
     return out / "file" / "desk.sqlite"
 
 
-@pytest.mark.parametrize("make", [_folder_store, _text_store, _store_below_a_file])
+@pytest.mark.parametrize(
+    "make", [_folder_store, _text_store, _other_programs_store, _store_below_a_file]
+)
 def test_a_store_that_cannot_be_one_is_left_alone(
     line: CommandLine, out: Path, make: Callable[[Path], Path]
 ) -> None:
     store = make(out)
-    before = {name: content.split()[-1:] for name, content in listing(out).items()}
+    before = listing(out)
     assert store.name in line.refusal("--store", store, "caseload")
-    assert {name: content.split()[-1:] for name, content in listing(out).items()} == before
+    assert listing(out) == before
 
 
 @NOT_AS_ROOT
