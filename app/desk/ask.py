@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -34,17 +35,20 @@ def ask_file_to_write(
     """Ask where to write; the chosen kind gives the ending where none is typed."""
     chooser = QFileDialog(parent, title)
     chooser.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-    chooser.selectFile(suggested)
     chooser.setDefaultSuffix(Path(suggested).suffix.lstrip("."))
 
     def take_ending(chosen_kind: str) -> None:
         chooser.setDefaultSuffix(chosen_kind.partition("*.")[2].partition(")")[0])
 
     chooser.filterSelected.connect(take_ending)
-    return _opened(chooser, kinds, then)
+    _opened(chooser, kinds, then)
+    chooser.selectFile(suggested)
+    return chooser
 
 
 def _opened(chooser: QFileDialog, kinds: list[str], then: Callable[[Path], object]) -> QFileDialog:
+    documents = QStandardPaths.StandardLocation.DocumentsLocation
+    chooser.setDirectory(QStandardPaths.writableLocation(documents))
     chooser.setNameFilters(kinds)
 
     def chosen(path: str) -> None:
