@@ -11,6 +11,7 @@ from typing import Any
 
 from annotate.clock import shown
 from annotate.errors import UserFacingError
+from annotate.folders import is_folder
 from annotate.toml_lines import TomlLines
 from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_check import Fault, vocabulary_from
@@ -81,7 +82,7 @@ def _bytes_of(path: Path) -> bytes:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
     except OSError as error:
-        why = "is a folder" if path.is_dir() else (error.strerror or "cannot be read").lower()
+        why = "is a folder" if is_folder(path) else (error.strerror or "cannot be read").lower()
         raise UserFacingError(
             f"The vocabulary {shown(path.name)} cannot be read: {why}.",
             "Give the path of a vocabulary in TOML.",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from annotate.clock import shown
 from annotate.errors import UserFacingError
+from annotate.folders import is_folder
 from annotate.tagfile.checking import Fault, RawRow, Rules
 from annotate.tagfile.csv_form import from_csv, to_csv
 from annotate.tagfile.json_form import from_json, to_json
@@ -130,7 +131,7 @@ def _text_of(path: Path) -> str:
 
 
 def _why(path: Path, error: OSError) -> str:
-    return "it is a folder" if path.is_dir() else (error.strerror or "unknown reason").lower()
+    return "it is a folder" if is_folder(path) else (error.strerror or "unknown reason").lower()
 
 
 def _parsed(text: str, ending: str, vocabulary: Vocabulary) -> tuple[list[RawRow], list[Fault]]:

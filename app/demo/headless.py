@@ -20,6 +20,7 @@ from store import Store, open_store
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QWidget
 
+    from app.desk.window import DeskWindow
     from app.review.view import ReviewView
 
 _SIZES = ((1366, 768), (1920, 1080))
@@ -86,11 +87,36 @@ def _screens(store: Store, code: str, out: Path) -> list[Path]:
                 raise UserFacingError(window.message_bar.words)
             _show_a_comment(window.review)
             written.append(_grab(window, out / f"review-{width}x{height}.png"))
+        written += _dialogs(window, out)
     finally:
         window.close()
         window.deleteLater()
         application.sendPostedEvents()
     return written
+
+
+def _dialogs(window: DeskWindow, out: Path) -> list[Path]:
+    """Draw the smaller windows: the page of keys, the intake, the hint, and the light theme."""
+    from app.caseload.intake_dialog import IntakeDialog
+    from app.desk.hint import HintDialog
+    from app.desk.keys_page import KeysPage
+
+    assert window.review is not None
+    vocabulary = window.review.presenter.vocabulary
+    shown = {
+        "keys": KeysPage(vocabulary, window),
+        "take-in": IntakeDialog(window.caseload.presenter.next_case_number, window),
+        "first-minute": HintDialog(parent=window),
+    }
+    written = []
+    for name, dialog in shown.items():
+        dialog.show()
+        _wait(dialog.isVisible)
+        written.append(_grab(dialog, out / f"{name}.png"))
+        dialog.close()
+        dialog.deleteLater()
+    window.change_theme()
+    return [*written, _grab(window, out / "review-light.png")]
 
 
 def _show_a_comment(view: ReviewView) -> None:

@@ -12,7 +12,8 @@ from app.look.palette import phase_styles
 from app.look.theme import current_palette
 
 _ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
-_KEY_PX = 88
+_KEY_PX = 94
+_KEY_HEIGHT_PX = 80
 _GAP_PX = 5
 _SHIFTS = (0.0, 0.35, 0.6, 0.95)
 
@@ -41,7 +42,7 @@ class KeyboardPicture(QWidget):
 
     def sizeHint(self) -> QSize:
         width = round(10.4 * (_KEY_PX + _GAP_PX))
-        return QSize(width, 4 * (58 + _GAP_PX) + 8)
+        return QSize(width, 4 * (_KEY_HEIGHT_PX + _GAP_PX) + 8)
 
     minimumSizeHint = sizeHint
 
@@ -50,9 +51,9 @@ class KeyboardPicture(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for row, keys in enumerate(_ROWS):
             x = _SHIFTS[row] * _KEY_PX + 2
-            y = row * (58 + _GAP_PX) + 2
+            y = row * (_KEY_HEIGHT_PX + _GAP_PX) + 2
             for key in keys:
-                self._paint_key(painter, QRectF(x, y, _KEY_PX, 58), key)
+                self._paint_key(painter, QRectF(x, y, _KEY_PX, _KEY_HEIGHT_PX), key)
                 x += _KEY_PX + _GAP_PX
 
     def _paint_key(self, painter: QPainter, cap: QRectF, key: str) -> None:
@@ -64,25 +65,29 @@ class KeyboardPicture(QWidget):
         if key in self._colours:
             stripe = QRectF(cap.x() + 1, cap.bottom() - 5, cap.width() - 2, 4)
             painter.fillRect(stripe, QColor(self._colours[key]))
-        font = QFont(self.font())
-        font.setPixelSize(11)
-        painter.setFont(font)
-        painter.setPen(QColor(palette.quiet))
-        corner = cap.adjusted(5, 2, -5, 0)
-        painter.drawText(corner, int(Qt.AlignmentFlag.AlignTop), key.upper())
+        self._paint_words(painter, cap, key)
+
+    def _paint_words(self, painter: QPainter, cap: QRectF, key: str) -> None:
+        """The key's letter above, its word in the middle, its word with Shift below."""
+        palette = current_palette()
         shifted = self._words.get(key.upper(), "") if key.isalpha() else ""
-        painter.setPen(QColor(palette.text))
-        words = self._words.get(key, "")
-        body = cap.adjusted(5, 15, -3, -5)
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
-        painter.drawText(body, int(flags | Qt.AlignmentFlag.AlignVCenter), words)
-        if shifted:
-            painter.setPen(QColor(palette.quiet))
-            top = cap.adjusted(18, 2, -3, 0)
-            text = painter.fontMetrics().elidedText(
-                f"⇧ {shifted}", Qt.TextElideMode.ElideRight, int(top.width())
-            )
-            painter.drawText(top, int(Qt.AlignmentFlag.AlignTop), text)
+        wrapped = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
+        for text, colour, size_px, area, flags in (
+            (key.upper(), palette.quiet, 11, cap.adjusted(5, 3, -5, 0), wrapped),
+            (self._words.get(key, ""), palette.text, 12, cap.adjusted(5, 17, -3, 0), wrapped),
+            (
+                f"⇧ {shifted}" if shifted else "",
+                palette.quiet,
+                10,
+                cap.adjusted(5, 0, -3, -7),
+                wrapped | Qt.AlignmentFlag.AlignBottom,
+            ),
+        ):
+            font = QFont(self.font())
+            font.setPixelSize(size_px)
+            painter.setFont(font)
+            painter.setPen(QColor(colour))
+            painter.drawText(area, int(flags), text)
 
 
 class KeysPage(QDialog):
@@ -96,16 +101,16 @@ class KeysPage(QDialog):
             + (f"  Words of: {vocabulary.title}." if vocabulary else "")
         )
         rest = [entry for entry in actions() if len(entry.key) > 1]
-        half = (len(rest) + 1) // 2
+        third = (len(rest) + 2) // 3
         rows = "".join(
             "<tr>"
             + "".join(
                 f"<td style='padding-right:10px'><b>{entry.key.replace('+', ' + ')}</b></td>"
                 f"<td style='padding-right:34px'>{entry.label}</td>"
-                for entry in rest[i::half]
+                for entry in rest[i::third]
             )
             + "</tr>"
-            for i in range(half)
+            for i in range(third)
         )
         table = QLabel(f"<table>{rows}</table>")
         table.setTextFormat(Qt.TextFormat.RichText)

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from annotate.clock import shown
 from annotate.errors import UserFacingError
+from annotate.folders import is_folder
 from app.handback.note import Note
 from app.handback.note_csv import note_csv
 from app.handback.note_html import note_html
@@ -53,7 +54,7 @@ def check_target(path: Path) -> str:
             f"'{name}' does not say what kind of note to write.",
             f"End its name in one of {known}.",
         )
-    if path.is_dir():
+    if is_folder(path):
         raise UserFacingError(f"'{name}' is a folder.", f"Name a file that ends in .{kind}.")
     return kind
 

@@ -95,7 +95,8 @@ def _sheet(p: Palette) -> str:
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
     QLineEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QComboBox:focus, QListWidget:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
-    QTableView, QListView {{ background: {p.ground}; border: none;
+    QSpinBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
+    QTableView {{ background: {p.ground}; border: none;
         alternate-background-color: {p.ground}; selection-background-color: {p.raised};
         selection-color: {p.text}; outline: 0; }}
     QHeaderView::section {{ background: {p.ground}; color: {p.quiet}; border: none;

@@ -157,7 +157,18 @@ class CommentList(QListWidget):
         self.itemClicked.connect(self._go)
         self.itemActivated.connect(self._change)
         presenter.markup_changed.listen(self.refresh)
+        presenter.chosen_changed.listen(self._show_chosen)
         self.refresh()
+
+    def _show_chosen(self) -> None:
+        """Bring the chosen comment into sight."""
+        for place in range(self.count()):
+            item = self.item(place)
+            if item.data(Qt.ItemDataRole.UserRole).id == self._presenter.chosen:
+                self.setCurrentItem(item)
+                self.scrollToItem(item)
+                return
+        self.clearSelection()
 
     def refresh(self) -> None:
         """Show the session's comments."""
