@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QIntValidator
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -19,7 +20,6 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
@@ -31,6 +31,24 @@ from annotate.vocabulary_file import shipped_names, shipped_vocabulary
 from app.intake.take_in import MOST_CASES, Intake, check_wanted
 
 _VIDEO = "Recordings (*.mp4 *.mov *.m4v *.mkv *.avi *.ts *.m2ts *.mts *.mpg *.mpeg *.wmv *.webm)"
+
+
+class NumberLine(QLineEdit):
+    """A line that takes a case number; what is no number counts as 0, which is refused."""
+
+    def __init__(self) -> None:
+        super().__init__("1")
+        self.setValidator(QIntValidator(1, MOST_CASES, self))
+        self.setAccessibleName("Case number")
+
+    def value(self) -> int:
+        """The number typed."""
+        text = self.text().strip()
+        return int(text) if text.isascii() and text.isdigit() else 0
+
+    def set_value(self, number: int) -> None:
+        """Show a number."""
+        self.setText(str(number))
 
 
 class IntakeDialog(QDialog):
@@ -59,9 +77,7 @@ class IntakeDialog(QDialog):
         self.level = QComboBox()
         for level in TrainingLevel:
             self.level.addItem(level.value, level)
-        self.number = QSpinBox()
-        self.number.setRange(1, MOST_CASES)
-        self.number.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)
+        self.number = NumberLine()
         self.vocabulary = QComboBox()
         for name in shipped_names():
             self.vocabulary.addItem(shipped_vocabulary(name).title, name)
@@ -148,7 +164,7 @@ class IntakeDialog(QDialog):
     def _suggest_number(self) -> None:
         operator = self.operator.text().strip()
         if operator:
-            self.number.setValue(self._next_number(operator))
+            self.number.set_value(self._next_number(operator))
 
     def _ask_for_files(self) -> None:
         chooser = QFileDialog(self, "Clips of the case")

@@ -90,12 +90,11 @@ def _sheet(p: Palette) -> str:
         border-color: {p.accent}; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {p.quiet}; }}
     QPushButton:checked, QToolButton:checked {{ background: {p.accent}; color: {p.on_accent}; }}
-    QLineEdit, QPlainTextEdit, QSpinBox, QComboBox, QListWidget {{ background: {p.sunken};
+    QLineEdit, QPlainTextEdit, QComboBox, QListWidget {{ background: {p.sunken};
         border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
-    QLineEdit:focus, QPlainTextEdit:focus, QSpinBox:focus, QComboBox:focus, QListWidget:focus {{
+    QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListWidget:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
-    QSpinBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
     QTableView {{ background: {p.ground}; border: none;
         alternate-background-color: {p.ground}; selection-background-color: {p.raised};
         selection-color: {p.text}; outline: 0; }}
