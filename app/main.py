@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Sequence
 
@@ -51,10 +52,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _say_fault(fault: Exception) -> int:
     """Say what the system refused, or that the program is at fault and where its report is."""
+    _let_go_of_unwritten()
     trouble = system_trouble(fault) if isinstance(fault, OSError) else None
     if trouble is not None:
         return _say(str(trouble), BAD_INPUT)
     return _say(report_fault(fault), OWN_FAULT)
+
+
+def _let_go_of_unwritten() -> None:
+    """Drop what standard output would not take, or Python complains once more on leaving."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        try:
+            sys.stdout.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _complaint(trouble: click.ClickException) -> str:

@@ -164,13 +164,18 @@ def test_a_reader_that_goes_away_is_no_fault(line: CommandLine, case: str) -> No
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
-def test_an_answer_that_cannot_be_written_is_told(line: CommandLine, case: str) -> None:
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_an_answer_that_cannot_be_written_is_told(
+    line: CommandLine, case: str, unbuffered: str
+) -> None:
     assert SCRIPT
     with Path("/dev/full").open("wb") as full:
         ran = subprocess.run(
             [SCRIPT, "--store", str(line.store), "caseload"],
             stdout=full, stderr=subprocess.PIPE, encoding="utf-8", timeout=60,
+            env=os.environ | {"PYTHONUNBUFFERED": unbuffered},
         )  # fmt: skip
     assert ran.returncode == 2
+    assert len(ran.stderr.splitlines()) == 1
     assert "no space left" in ran.stderr
     assert "Traceback" not in ran.stderr
