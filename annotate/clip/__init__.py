@@ -1,7 +1,7 @@
 """Reading clips: an index by demuxing, and exact frames by number or by time."""
 
 from annotate.clip.case_reader import CaseFrame, CaseReader
-from annotate.clip.fingerprint import fingerprint, full_hash
+from annotate.clip.fingerprint import fingerprint, full_hash, may_be
 from annotate.clip.frame import Frame
 from annotate.clip.index import ALGORITHM_VERSION, ClipIndex, build_index
 from annotate.clip.opening import check_clip
@@ -20,4 +20,5 @@ __all__ = [
     "check_clip",
     "fingerprint",
     "full_hash",
+    "may_be",
 ]

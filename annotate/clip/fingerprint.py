@@ -40,6 +40,14 @@ def fingerprint(path: Path | str) -> str:
     return f"{size}-{digest.hexdigest()}"
 
 
+def may_be(path: Path, known: str) -> bool:
+    """Tell from its size alone whether a file may have a known fingerprint; reads nothing."""
+    try:
+        return known.startswith(f"{path.stat().st_size}-")
+    except OSError:
+        return False
+
+
 def full_hash(path: Path | str, progress: Progress = None, cancel: Cancel = None) -> str:
     """SHA-256 of the whole file, in hexadecimal.
 

@@ -11,7 +11,7 @@ from annotate.clip import CaseReader, fingerprint, full_hash
 from annotate.errors import UserFacingError
 from annotate.vocabulary_file import vocabulary_named
 from app.desk.ask import ask_file_to_read, ask_yes
-from app.intake.clips import find_clip, opened_case
+from app.intake.clips import damages, find_clip, opened_case
 from app.jobs.work import Work
 from app.review.presenter import ReviewPresenter
 from app.review.view import ReviewView
@@ -37,8 +37,15 @@ class CaseOpener:
                 self._ask_for(case, *missing)
                 return
             window.show_review(self.view_of(case, reviewer))
+            self.say_damage(case)
         except UserFacingError as trouble:
             window.message_bar.say(str(trouble), stays=True)
+
+    def say_damage(self, case: Case) -> None:
+        """Say of a clip that breaks off how far it goes."""
+        sentences = damages(self._window.store, case)
+        if sentences:
+            self._window.message_bar.say(" ".join(sentences), stays=True)
 
     def view_of(self, case: Case, reviewer: str | None) -> ReviewView:
         """Build the review screen of a case.

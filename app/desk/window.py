@@ -158,6 +158,7 @@ class DeskWindow(QMainWindow):
 
     def _taken_in(self, case: Case) -> None:
         self.message_bar.say(f"Case {case.code} is taken in.")
+        self.opener.say_damage(case)
         if self.review is None:
             self.caseload.look_again()
             self.caseload.choose(case.code)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from annotate.case import Case, ClipRecord
-from annotate.clip import ALGORITHM_VERSION, CaseReader, ClipIndex, build_index, fingerprint
+from annotate.clip import ALGORITHM_VERSION, CaseReader, ClipIndex, build_index, fingerprint, may_be
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import ClipId, new_id
@@ -126,6 +126,8 @@ def find_clip(store: Store, case: Case, clip: ClipRecord) -> Path:
 
 
 def _is_clip(candidate: Path, clip: ClipRecord) -> bool:
+    if not may_be(candidate, clip.fingerprint):
+        return False  # a folder may hold hundreds; most are told apart without being read
     try:
         return fingerprint(candidate) == clip.fingerprint
     except UserFacingError:

@@ -106,3 +106,18 @@ def test_a_poster_is_made_once_and_kept(desk: DeskWindow, qtbot: QtBot, store: S
     case = store.case("R-07-003")
     qtbot.waitUntil(lambda: case.id in desk.caseload.model.posters, timeout=30_000)
     assert kept_poster(store, case)
+
+
+def test_a_clip_that_breaks_off_is_taken_in_and_said_to_be_short(
+    desk: DeskWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    from app.intake.take_in import Intake
+
+    whole, cut = tmp_path / "whole.ts", tmp_path / "cut.mp4"
+    make_clip(whole, n_frames=60, first_number=700)
+    make_clip(cut, n_frames=60, first_number=800, muxer_options={"movflags": "+frag_keyframe"})
+    cut.write_bytes(cut.read_bytes()[: cut.stat().st_size * 2 // 3])
+    desk.take_in(Intake([whole, cut], "R-07", 9, "phaco-chop"))
+    qtbot.waitUntil(lambda: "R-07-009" in codes(desk), timeout=30_000)
+    assert "cut.mp4 breaks off" in desk.message_bar.words
+    qtbot.waitUntil(lambda: desk.background.current is None, timeout=30_000)
