@@ -20,6 +20,10 @@ LEANING_WORDS: Mapping[Leaning, str] = {
 """What a reader is told that a leaning asks for."""
 
 
+WEIGHT_WORDS: Mapping[int, str] = {1: "minor", 2: "matters", 3: "weighs heavily"}
+"""What a reader is told that a weight means."""
+
+
 @dataclass(frozen=True, slots=True)
 class Still:
     """A picture of one moment, with the marks drawn on it.
@@ -78,6 +82,11 @@ class NoteComment:
     def leaning_words(self) -> str:
         """What the moment asks for, in words; empty where it says nothing."""
         return LEANING_WORDS[self.leaning] if self.leaning else ""
+
+    @property
+    def weight_words(self) -> str:
+        """How much it weighs, in words; empty where it says nothing."""
+        return WEIGHT_WORDS[self.weight] if self.weight else ""
 
     @property
     def time_text(self) -> str:

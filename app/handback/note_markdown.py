@@ -62,16 +62,20 @@ def _points(heading: str, points: NotePoints) -> Iterator[str]:
     yield ""
     for point in points.points:
         times = ", ".join(map(format_time, point.times_us))
-        yield f"- {escaped(point.text)} (weight {point.weight}, at {times})"
+        yield f"- {escaped(point.text)} ({point.weight_words}, at {times})"
     if points.n_more:
         yield f"- {points.n_more} more among the comments"
     yield ""
 
 
 def _comment(comment: NoteComment) -> Iterator[str]:
-    parts = [comment.time_text, comment.leaning_words, comment.event, comment.phase]
-    if comment.weight:
-        parts.append(f"weight {comment.weight}")
+    parts = [
+        comment.time_text,
+        comment.leaning_words,
+        comment.event,
+        comment.phase,
+        comment.weight_words,
+    ]
     yield f"### {comment.number}. {', '.join(escaped(part) for part in parts if part)}"
     yield ""
     for paragraph in comment.text.split("\n\n"):

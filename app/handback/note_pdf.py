@@ -76,7 +76,7 @@ def _put_points(sheet: Sheet, heading: str, leaning: Leaning, points: NotePoints
     sheet.heading(heading)
     for point in points.points:
         times = ", ".join(map(format_time, point.times_us))
-        where = f"{times}, weight {point.weight}"
+        where = f"{times}, {point.weight_words}"
         column = sheet.epw - 5
         sheet.room(
             sheet.height_of(point.text, width=column) + sheet.height_of(where, 8.5, width=column)

@@ -70,8 +70,7 @@ def _put_still(sheet: Sheet, still: Still, top: float, width: float, height: flo
 
 
 def _place(comment: NoteComment) -> str:
-    weight = f"weight {comment.weight}" if comment.weight else ""
-    parts = (comment.leaning_words, comment.event, comment.phase, weight)
+    parts = (comment.leaning_words, comment.event, comment.phase, comment.weight_words)
     return ", ".join(part for part in parts if part) or "Comment"
 
 

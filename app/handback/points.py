@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from annotate.tags import Leaning
-from app.handback.comments import NoteComment
+from app.handback.comments import WEIGHT_WORDS, NoteComment
 from app.handback.wording import shorten
 
 MOST_POINTS = 5
@@ -30,6 +30,11 @@ class NotePoint:
     weight: int
     numbers: tuple[int, ...]
     times_us: tuple[int, ...]
+
+    @property
+    def weight_words(self) -> str:
+        """How much it weighs, in words."""
+        return WEIGHT_WORDS[self.weight]
 
 
 @dataclass(frozen=True, slots=True)

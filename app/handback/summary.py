@@ -128,16 +128,26 @@ def _order(order: OrderFigures, vocabulary: Vocabulary) -> Iterator[str]:
 
 
 def _doubts(case: Case, markup: Markup, figures: SessionFigures) -> Iterator[str]:
-    stretches = sum(tag.kind is TagKind.HAND_OVER for tag in markup.tags)
-    if figures.operator_only is not None:
-        when = "for a time" if stretches == 1 else f"in {count(stretches, 'stretch', 'stretches')}"
-        yield (
-            f"Somebody else operated {when}; the figures for {case.operator.code} alone "
-            "stand under those of the whole case."
-        )
+    yield from _hand_overs(case, markup, figures)
     if figures.conflicts:
         places = count(len(figures.conflicts), "place")
         yield (
             f"In {places} two phases are tagged at once; that time is counted once in the whole "
             "and once in each phase."
         )
+
+
+def _hand_overs(case: Case, markup: Markup, figures: SessionFigures) -> Iterator[str]:
+    """Who else operated, and for how much of the observed time."""
+    own = figures.operator_only
+    if own is None:
+        return
+    spans = [tag for tag in markup.tags if tag.kind is TagKind.HAND_OVER]
+    codes = listed([clean_text(code) for code in dict.fromkeys(tag.code for tag in spans)])
+    whose = f"the {codes}" if codes == "attending" else codes
+    parts = "" if len(spans) == 1 else f" in {count(len(spans), 'stretch', 'stretches')}"
+    spent = spoken(figures.observed_us - own.observed_us)
+    yield (
+        f"{opening(whose)} operated for {spent} of the time from first to last phase"
+        f"{parts}; the figures for {case.operator.code} alone stand under those of the whole case."
+    )

@@ -1,37 +1,74 @@
-"""Where comments are typed while the clip plays on, and the list of those written."""
+"""Where comments are typed while the clip plays on."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
-    QListWidget,
-    QListWidgetItem,
+    QPlainTextEdit,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
-from annotate.clock import short_time
 from annotate.ids import RowId
 from annotate.tags import Comment, Leaning
 from app.review.presenter import ReviewPresenter
+from app.review.wording import tenths
 
 _LEANINGS = (
     (Leaning.COMMEND, "▲ Keep", "Ctrl+Up"),
     (Leaning.NEUTRAL, "◆ Note", ""),
     (Leaning.CORRECT, "▼ Change", "Ctrl+Down"),
 )
-_OWN_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Up, Qt.Key.Key_Down)
-_SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
+_RETURNS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+_ARROWS = (Qt.Key.Key_Up, Qt.Key.Key_Down)
+_MOST_LINES = 4
+
+
+class GrowingText(QPlainTextEdit):
+    """Plain text that grows with its lines, up to four; Return keeps, Shift+Return breaks one."""
+
+    kept = Signal()
+    left = Signal()
+    leaning_wished = Signal(bool)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTabChangesFocus(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.textChanged.connect(self._grow)
+        self._grow()
+
+    def _grow(self) -> None:
+        lines = max(1, min(int(self.document().size().height()), _MOST_LINES))
+        self.setFixedHeight(self.fontMetrics().lineSpacing() * lines + 18)
+
+    def event(self, event: QEvent) -> bool:
+        is_override = event.type() == QEvent.Type.ShortcutOverride
+        if is_override and isinstance(event, QKeyEvent) and event.key() in (*_RETURNS, *_ARROWS):
+            event.accept()  # these keys belong to the box while one types
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        is_control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        is_shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        if event.key() in _RETURNS and not is_shift:
+            self.kept.emit()
+        elif event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        elif is_control and event.key() in _ARROWS:
+            self.leaning_wished.emit(event.key() == Qt.Key.Key_Up)
+        else:
+            super().keyPressEvent(event)
 
 
 class CommentBox(QWidget):
-    """One line to type in. The comment takes the time at which typing began."""
+    """A box to type in. The comment takes the time at which typing began."""
 
     left = Signal()
 
@@ -40,12 +77,13 @@ class CommentBox(QWidget):
         self._presenter = presenter
         self._begun_us: int | None = None
         self._replaced: RowId | None = None
-        self._line = QLineEdit()
-        self._line.setPlaceholderText("Comment: press Return and type; the clip plays on")
-        self._line.setAccessibleName("Comment")
-        self._line.textEdited.connect(self._begin)
-        self._line.returnPressed.connect(self.keep)
-        self._line.installEventFilter(self)
+        self.text = GrowingText()
+        self.text.setPlaceholderText("Comment: press Return and type; the clip plays on")
+        self.text.setAccessibleName("Comment")
+        self.text.textChanged.connect(self._begin)
+        self.text.kept.connect(self.keep)
+        self.text.left.connect(self._leave)
+        self.text.leaning_wished.connect(self._lean)
         self._time = QLabel("")
         self._time.setProperty("quiet", True)
         self._group = QButtonGroup(self)
@@ -64,42 +102,40 @@ class CommentBox(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addWidget(self._line)
+        column.addWidget(self.text)
         column.addLayout(row)
         self.set_leaning(Leaning.NEUTRAL)
 
     def begin(self) -> None:
         """Take the keys; the comment belongs to this moment."""
-        if self._begun_us is None:
-            self._begun_us = self._presenter.playhead_us
-            self._show_time()
-        self._line.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self._begin_now()
+        self.text.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def edit(self, comment: Comment) -> None:
         """Load a kept comment, to change its words or its leaning."""
         self._replaced, self._begun_us = comment.id, comment.start_us
-        self._line.setText(comment.text)
+        self.text.setPlainText(comment.text)
+        self.text.selectAll()
         self.set_leaning(comment.leaning or Leaning.NEUTRAL)
         self._show_time()
-        self._line.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.text.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keep(self) -> None:
         """Keep what is typed and give the keys back; an empty box only gives them back."""
         begun_us = self._begun_us if self._begun_us is not None else self._presenter.playhead_us
-        text = self._line.text()
+        text = self.text.toPlainText()
         if text.strip() and not self._presenter.keep_comment(
             text, begun_us, self.leaning(), self._replaced
         ):
             return
-        self.clear()
-        self.left.emit()
+        self._leave()
 
-    def clear(self) -> None:
-        """Empty the box."""
-        self._line.clear()
+    def _leave(self) -> None:
+        self.text.clear()
         self._begun_us, self._replaced = None, None
         self._time.clear()
         self.set_leaning(Leaning.NEUTRAL)
+        self.left.emit()
 
     def leaning(self) -> Leaning:
         """The leaning chosen."""
@@ -111,90 +147,20 @@ class CommentBox(QWidget):
         for button in self._group.buttons():
             button.setChecked(button.property("leaning") == leaning.value)
 
+    def _lean(self, is_up: bool) -> None:
+        wanted = Leaning.COMMEND if is_up else Leaning.CORRECT
+        self.set_leaning(Leaning.NEUTRAL if self.leaning() is wanted else wanted)
+
     def _begin(self) -> None:
+        if self.text.toPlainText():
+            self._begin_now()
+
+    def _begin_now(self) -> None:
         if self._begun_us is None:
             self._begun_us = self._presenter.playhead_us
         self._show_time()
 
     def _show_time(self) -> None:
         if self._begun_us is not None:
-            what = "changes" if self._replaced else "at"
-            self._time.setText(f"{what} {short_time(self._begun_us)}")
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if not isinstance(event, QKeyEvent):
-            return super().eventFilter(watched, event)
-        if event.type() == QEvent.Type.ShortcutOverride and event.key() in _OWN_KEYS:
-            event.accept()  # these keys belong to the box while one types
-            return True
-        if event.type() == QEvent.Type.KeyPress:
-            is_control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
-            if event.key() == Qt.Key.Key_Escape:
-                self.clear()
-                self.left.emit()
-                return True
-            if is_control and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-                is_up = event.key() == Qt.Key.Key_Up
-                wanted = Leaning.COMMEND if is_up else Leaning.CORRECT
-                self.set_leaning(Leaning.NEUTRAL if self.leaning() is wanted else wanted)
-                return True
-        return super().eventFilter(watched, event)
-
-
-class CommentList(QListWidget):
-    """Comments in order of time; a click goes there, a double click changes one."""
-
-    wished = Signal(object, object)
-    change_wished = Signal(object)
-
-    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._presenter = presenter
-        self.setAccessibleName("Comments")
-        self.setWordWrap(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setSpacing(1)
-        self.itemClicked.connect(self._go)
-        self.itemActivated.connect(self._change)
-        presenter.markup_changed.listen(self.refresh)
-        presenter.chosen_changed.listen(self._show_chosen)
-        self.refresh()
-
-    def _show_chosen(self) -> None:
-        """Bring the chosen comment into sight."""
-        for place in range(self.count()):
-            item = self.item(place)
-            if item.data(Qt.ItemDataRole.UserRole).id == self._presenter.chosen:
-                self.setCurrentItem(item)
-                self.scrollToItem(item)
-                return
-        self.clearSelection()
-
-    def refresh(self) -> None:
-        """Show the session's comments."""
-        comments = self._presenter.markup.comments
-        self.setVisible(bool(comments))
-        shown = [self.item(i).data(Qt.ItemDataRole.UserRole) for i in range(self.count())]
-        if shown == list(comments):
-            return
-        self.clear()
-        for comment in comments:
-            sign = _SIGNS[comment.leaning or Leaning.NEUTRAL]
-            text = f"{short_time(comment.start_us)}  {sign}  {comment.text[:400]}"
-            item = QListWidgetItem(text)
-            item.setData(Qt.ItemDataRole.UserRole, comment)
-            item.setToolTip(comment.text[:1000])
-            self.addItem(item)
-
-    def sizeHint(self) -> QSize:
-        return QSize(200, 90)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(120, 48)
-
-    def _go(self, item: QListWidgetItem) -> None:
-        comment = item.data(Qt.ItemDataRole.UserRole)
-        self.wished.emit(comment.start_us, comment.id)
-
-    def _change(self, item: QListWidgetItem) -> None:
-        self.change_wished.emit(item.data(Qt.ItemDataRole.UserRole))
+            what = "changes the one at" if self._replaced else "at"
+            self._time.setText(f"{what} {tenths(self._begun_us)}")

@@ -78,14 +78,24 @@ class KeptSession:
         return True
 
     def is_refused(self) -> bool:
-        """Whether the session is another reviewer's; says so."""
-        if self.is_mine:
+        """Whether the session takes no edit from whoever sits at the desk; says why."""
+        if self.can_edit:
             return False
-        self.said.tell(
-            f"This is the session of {self.session.reviewer.code}. "
-            "Choose your own above to tag and comment."
-        )
+        self.said.tell(self.why_not)
         return True
+
+    @property
+    def can_edit(self) -> bool:
+        """Whether tags and comments can be entered and changed."""
+        return self.is_mine and not self.is_signed
+
+    @property
+    def why_not(self) -> str:
+        """Why the session takes no edit; empty where it does."""
+        owner = self.session.reviewer.code
+        if not self.is_mine:
+            return f"This is the review of {owner}, to look at. Choose your own above to tag."
+        return "This review is signed and takes no more edits." if self.is_signed else ""
 
     def undo(self) -> bool:
         """Take the last edit back."""
@@ -108,6 +118,8 @@ class KeptSession:
             return False
         self.forget_running()
         self.look_again()
+        what = "Taken back" if direction == "undo" else "Done again"
+        self.said.tell(f"{what}: {changes.kind}.")
         return True
 
     @property

@@ -1,4 +1,4 @@
-"""What the review screen knows and decides; it has no window.
+"""What the review screen decides; it has no window.
 
 Every change goes to the store as one edit and is kept before anything shows it. Listeners are
 told what changed and look again.
@@ -9,34 +9,28 @@ from __future__ import annotations
 from dataclasses import replace
 
 from annotate.case import Case, ReviewSession
+from annotate.clock import US_PER_S
 from annotate.ids import RowId, new_id
-from annotate.markup import Markup
 from annotate.tags import LONGEST_TEXT, Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm, Vocabulary
-from app.notify import Notifier
-from app.review.kept_session import KeptSession
+from app.review.playhead import SPEEDS, Playhead
 from app.review.spans import fresh_tag, opened_span, reshaped_span, span_at
-from metrics.figures import SessionFigures
-from metrics.from_tags import figures
+from app.review.wording import deed_words, row_words, tenths
 from store import Drop, Put, Store
 
-SPEEDS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 4.0, 8.0, 16.0)
-US_PER_S = 1_000_000
 HAND_OVER_CODE = "attending"
+_SHORTEST_US = 1000
+
+__all__ = ["SPEEDS", "US_PER_S", "ReviewPresenter"]
 
 
-class ReviewPresenter(KeptSession):
-    """One reviewer's session on one case.
+class ReviewPresenter(Playhead):
+    """One reviewer's session on one case: tagging, comments, corrections.
 
     Parameters
     ----------
     reaction_s : float
         How far an event tagged while playing is set back, seconds of the viewer's time.
-
-    Attributes
-    ----------
-    playhead_moved, play_changed : Notifier
-        What a view listens to, beside what the session tells.
     """
 
     def __init__(
@@ -48,74 +42,8 @@ class ReviewPresenter(KeptSession):
         reaction_s: float = 0.4,
         by: str = "",
     ) -> None:
-        super().__init__(store, case, session, by)
-        self.vocabulary = vocabulary
+        super().__init__(store, case, session, vocabulary, by)
         self.reaction_s = reaction_s
-        self.playhead_us = 0
-        self.is_playing = False
-        self.speed = 1.0
-        self.running: dict[TagKind, RowId] = {}
-        self.playhead_moved: Notifier[[]] = Notifier()
-        self.play_changed: Notifier[[]] = Notifier()
-
-    # What there is
-
-    @property
-    def length_us(self) -> int:
-        """Length of the case, microseconds."""
-        return self.case.length_us
-
-    def shown_markup(self) -> Markup:
-        """The markup with running spans drawn as far as the playhead has come."""
-        return replace(self.markup, tags=tuple(self._as_shown(tag) for tag in self.markup.tags))
-
-    def figures(self) -> SessionFigures:
-        """Figures of the session as shown."""
-        return figures(self.shown_markup().tags, self.vocabulary)
-
-    def running_tag(self, kind: TagKind) -> Tag | None:
-        """The span of that kind which was started and not ended."""
-        row = self.row(self.running.get(kind))
-        return row if isinstance(row, Tag) else None
-
-    def _as_shown(self, tag: Tag) -> Tag:
-        if self.running.get(tag.kind) != tag.id or tag.end_us is None:
-            return tag
-        return replace(tag, end_us=max(min(self.playhead_us, tag.end_us), tag.start_us + 1))
-
-    # Travelling
-
-    def move_playhead(self, time_us: int) -> None:
-        """Say which moment is on the screen now."""
-        self.playhead_us = max(0, min(time_us, self.length_us))
-        for kind, row_id in tuple(self.running.items()):
-            tag = self.row(row_id)
-            if tag is None or not tag.start_us <= self.playhead_us < (tag.end_us or 0):
-                self._let_go(kind)
-        self.playhead_moved.tell()
-
-    def set_playing(self, is_playing: bool) -> None:
-        """Say that the clip runs or stands."""
-        if is_playing != self.is_playing:
-            self.is_playing = is_playing
-            self.play_changed.tell()
-
-    def set_speed(self, speed: float) -> None:
-        """Choose the speed."""
-        self.speed = speed
-        self.play_changed.tell()
-
-    def next_speed(self, step: int) -> float:
-        """The speed one or more steps on or back."""
-        place = SPEEDS.index(self.speed) if self.speed in SPEEDS else SPEEDS.index(1.0)
-        return SPEEDS[max(0, min(place + step, len(SPEEDS) - 1))]
-
-    def neighbour_us(self, direction: int) -> int | None:
-        """Where the next (1) or the last (-1) tag or comment begins, seen from the playhead."""
-        starts = {row.start_us for row in self.rows}
-        if direction > 0:
-            return min((s for s in starts if s > self.playhead_us), default=None)
-        return max((s for s in starts if s < self.playhead_us), default=None)
 
     # Tagging
 
@@ -140,51 +68,33 @@ class ReviewPresenter(KeptSession):
         self._toggle(TagKind.HAND_OVER, HAND_OVER_CODE)
 
     def _toggle(self, kind: TagKind, code: str) -> None:
+        if self.is_refused():
+            return
         running = self.running_tag(kind)
         if running is not None and running.code == code:
-            self._end(running)
+            self.end_span(running, self.playhead_us)
             return
         if running is None:
             under = span_at(self.markup.tags, kind, self.playhead_us)
             if under is not None and under.code == code and under.start_us < self.playhead_us:
-                self._end(under)
+                self.end_span(under, self.playhead_us)
                 return
         self._start(kind, code, running)
 
     def _start(self, kind: TagKind, code: str, running: Tag | None) -> None:
-        if self.playhead_us >= self.length_us:
-            self.said.tell("Nothing can start at the very end of the case.")
-            return
         fresh = fresh_tag(self.session.id, kind, code, self.playhead_us)
+        if self.until_us >= self.length_us:
+            self.said.tell(
+                f"{row_words(fresh, self.vocabulary)} cannot begin here: the case ends with this "
+                "frame."
+            )
+            return
         kept, changes = opened_span(
             self.markup.tags, fresh, self.length_us, running.id if running else None
         )
-        if self.edit(f"start {kind}", *changes):
-            self.running[kind] = kept.id
+        if self.edit(deed_words("begun at", kept, kept.start_us, self.vocabulary), *changes):
             self.choose(kept.id)
-            self.markup_changed.tell()
-
-    def _end(self, tag: Tag) -> None:
-        end_us = self.playhead_us
-        self.running.pop(tag.kind, None)
-        if end_us <= tag.start_us:
-            self.edit(f"take back {tag.kind}", Drop(Tag, tag.id))
-        elif not self.edit(
-            f"end {tag.kind}", *reshaped_span(self.markup.tags, replace(tag, end_us=end_us))
-        ):
-            self.running[tag.kind] = tag.id
-
-    def _let_go(self, kind: TagKind) -> None:
-        """A running span met the next one, or the viewer went elsewhere: it stands as kept."""
-        self.running.pop(kind, None)
-        self.markup_changed.tell()
-
-    def end_running(self) -> None:
-        """End every running span at the playhead, before the session is left."""
-        for kind in tuple(self.running):
-            tag = self.running_tag(kind)
-            if tag is not None:
-                self._end(tag)
+            self.run_with(kept)
 
     def _drop_event(self, term: EventTerm) -> None:
         back_us = round(self.reaction_s * self.speed * US_PER_S) if self.is_playing else 0
@@ -197,7 +107,7 @@ class ReviewPresenter(KeptSession):
             leaning=term.leaning,
             weight=term.weight,
         )
-        if self.edit("drop event", Put(tag)):
+        if self.edit(deed_words("tagged at", tag, tag.start_us, self.vocabulary), Put(tag)):
             self.choose(tag.id)
 
     # Comments
@@ -223,7 +133,9 @@ class ReviewPresenter(KeptSession):
             return False
         old = self.row(replaced)
         if isinstance(old, Comment):
-            return self.edit("change comment", Put(replace(old, text=words, leaning=leaning)))
+            changed = replace(old, text=words, leaning=leaning)
+            done = deed_words("reworded at", changed, old.start_us, self.vocabulary)
+            return self.edit(done, Put(changed))
         phase = span_at(self.markup.tags, TagKind.PHASE, begun_us)
         comment = Comment(
             RowId(new_id()),
@@ -233,7 +145,8 @@ class ReviewPresenter(KeptSession):
             leaning=leaning,
             phase=phase.code if phase else "",
         )
-        return self.edit("write comment", Put(comment))
+        done = deed_words("written at", comment, begun_us, self.vocabulary)
+        return self.edit(done, Put(comment))
 
     # Changing what is there
 
@@ -245,31 +158,84 @@ class ReviewPresenter(KeptSession):
         shaped = self.edge_preview(tag, is_start, time_us)
         if shaped == tag:
             return False
-        return self.edit("move edge", *reshaped_span(self.markup.tags, shaped))
+        edge, at_us = ("start", shaped.start_us) if is_start else ("end", shaped.end_us or 0)
+        if self.running.get(tag.kind) == tag.id and not is_start:
+            self.forget_running()
+        words = deed_words(f"set to {edge} at", tag, at_us, self.vocabulary)
+        return self.edit(words, *reshaped_span(self.markup.tags, shaped))
 
     def edge_preview(self, tag: Tag, is_start: bool, time_us: int) -> Tag:
         """The tag as it would be with an edge elsewhere; never turned inside out."""
         assert tag.end_us is not None
         if is_start:
-            return replace(tag, start_us=max(0, min(time_us, tag.end_us - 1000)))
-        return replace(tag, end_us=max(tag.start_us + 1000, min(time_us, self.length_us)))
+            return replace(tag, start_us=max(0, min(time_us, tag.end_us - _SHORTEST_US)))
+        end_us = max(tag.start_us + _SHORTEST_US, min(time_us, self.length_us))
+        return replace(tag, end_us=end_us)
 
-    def remove_chosen(self) -> bool:
-        """Remove the chosen tag or comment."""
+    def set_chosen_here(self, *, is_start: bool) -> bool:
+        """Let the chosen span start or end at the playhead; move a chosen event or comment here."""
+        row = self.row(self.chosen)
+        if row is None:
+            self.said.tell("Choose a tag first: go through them with Down and Up, or click one.")
+            return False
+        if isinstance(row, Tag) and row.kind is not TagKind.EVENT:
+            return self.move_edge(row.id, is_start, self.playhead_us)
+        return self._move_row(row, self.playhead_us)
+
+    def nudge_chosen(self, *, is_start: bool, frames: int) -> bool:
+        """Move an edge of the chosen span, or the chosen event or comment, by frames."""
         row = self.row(self.chosen)
         if row is None:
             return False
-        kept = self.edit("remove", Drop(type(row), row.id))
-        if kept:
-            self.choose(None)
-        return kept
+        by_us = frames * (self.until_us - self.playhead_us)
+        if isinstance(row, Tag) and row.kind is not TagKind.EVENT and row.end_us is not None:
+            edge_us = row.start_us if is_start else row.end_us
+            return self.move_edge(row.id, is_start, edge_us + by_us)
+        return self._move_row(row, row.start_us + by_us)
 
-    def forget_running(self) -> None:
-        """Let every running span stand as it is kept."""
-        self.running.clear()
+    def _move_row(self, row: Tag | Comment, start_us: int) -> bool:
+        start_us = max(0, min(start_us, self.length_us))
+        end_us = None if row.end_us is None else row.end_us + start_us - row.start_us
+        moved = replace(row, start_us=start_us, end_us=end_us)
+        if moved == row:
+            return False
+        return self.edit(deed_words("moved to", row, start_us, self.vocabulary), Put(moved))
+
+    def weigh_chosen(self, *, leaning: Leaning | None = None, weight: int | None = None) -> bool:
+        """Change the leaning or the weight of the chosen event or comment."""
+        row = self.row(self.chosen)
+        if row is None or (isinstance(row, Tag) and row.kind is not TagKind.EVENT):
+            return False
+        changed = replace(row, leaning=leaning or row.leaning, weight=weight or row.weight)
+        if changed == row:
+            return False
+        words = deed_words("weighed anew at", row, row.start_us, self.vocabulary)
+        return self.edit(words, Put(changed))
+
+    def remove_chosen(self) -> bool:
+        """Remove the chosen tag or comment, and say which it was."""
+        row = self.row(self.chosen)
+        if row is None:
+            return False
+        words = deed_words("removed at", row, row.start_us, self.vocabulary)
+        if not self.edit(words, Drop(type(row), row.id)):
+            return False
+        self.choose(None)
+        self.said.tell(f"{words}. Ctrl+Z brings it back.")
+        return True
 
     def sign(self) -> bool:
         """End what runs and sign the session; it takes no more edits."""
         if not self.is_refused():
             self.end_running()
         return super().sign()
+
+    def place_words(self) -> str:
+        """Say what is chosen and where, for the line under the pad."""
+        row = self.row(self.chosen)
+        if row is None:
+            return ""
+        span = tenths(row.start_us)
+        if row.end_us is not None:
+            span += f" to {tenths(row.end_us)}"
+        return f"{row_words(row, self.vocabulary)}, {span}"

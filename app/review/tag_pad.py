@@ -29,6 +29,8 @@ _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"
 _KEY_PX = 20
 _SWATCH_PX = 13
 _WORDS_PX = 12
+_HAND_OVER = IdleTerm("hand-over", "Hand-over", "h")
+"""Stands on the pad beside the idle reasons; its key is the desk's own."""
 
 
 class PadButton(QAbstractButton):
@@ -43,7 +45,7 @@ class PadButton(QAbstractButton):
         good = getattr(term, "good", "")
         self.setAccessibleName(f"{term.label}, key {term.key}")
         self.setToolTip(f"{term.label} ({key_words(term.key)})\n{good}".strip())
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # each has its key
         font = QFont(self.font())
         font.setPixelSize(_WORDS_PX)
         self.setFont(font)
@@ -75,7 +77,7 @@ class PadButton(QAbstractButton):
         left = area.x() + _KEY_PX + 7
         left += self._paint_sign(painter, left, area)
         right = self._paint_figure(painter, area, words)
-        painter.setPen(QColor(words))
+        painter.setPen(QColor(words if self.isEnabled() else palette.quiet))
         room = QRectF(left, area.y(), right - left - 2, area.height())
         text = painter.fontMetrics().elidedText(
             self.term.label, Qt.TextElideMode.ElideRight, int(room.width())
@@ -129,6 +131,7 @@ class TagPad(QWidget):
     """All words of a vocabulary, in the order of the operation."""
 
     pressed = Signal(object)
+    hand_over_pressed = Signal()
 
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -142,7 +145,10 @@ class TagPad(QWidget):
         for heading, terms in (
             ("Phases: a key starts one and ends the one before", vocabulary.phases),
             ("Events: a key drops one", vocabulary.events),
-            ("Idle: a key starts and ends it", vocabulary.idle_reasons),
+            (
+                "Idle, and who operates: a key starts and ends it",
+                (*vocabulary.idle_reasons, _HAND_OVER),
+            ),
         ):
             label = QLabel(heading)
             label.setProperty("heading", True)
@@ -167,28 +173,38 @@ class TagPad(QWidget):
 
     def _press(self) -> None:
         button = self.sender()
-        if isinstance(button, PadButton):
+        if not isinstance(button, PadButton):
+            return
+        if button.term is _HAND_OVER:
+            self.hand_over_pressed.emit()
+        else:
             self.pressed.emit(button.term)
 
     def refresh(self) -> None:
         """Show what each word adds up to now."""
         figures = self._presenter.figures()
-        totals = {phase.code: short_time(phase.total_us) for phase in figures.phases}
-        counts = {code: str(n) for code, n in figures.events.by_code.items()}
-        reasons = {code: short_time(us) for code, us in figures.idle.by_reason.items()}
+        shown = {(TagKind.PHASE, p.code): short_time(p.total_us) for p in figures.phases}
+        shown |= {(TagKind.EVENT, code): str(n) for code, n in figures.events.by_code.items()}
+        shown |= {(TagKind.IDLE, c): short_time(us) for c, us in figures.idle.by_reason.items()}
+        if figures.operator_only is not None:
+            others_us = figures.observed_us - figures.operator_only.observed_us
+            shown[TagKind.HAND_OVER, _HAND_OVER.code] = short_time(others_us)
         running = {
-            (kind, tag.code)
-            for kind in (TagKind.PHASE, TagKind.IDLE)
+            (kind, _HAND_OVER.code if kind is TagKind.HAND_OVER else tag.code)
+            for kind in (TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER)
             if (tag := self._presenter.running_tag(kind))
         }
         for button in self._buttons:
-            code = button.term.code
-            if isinstance(button.term, PhaseTerm):
-                button.show_state(totals.get(code, ""), is_running=(TagKind.PHASE, code) in running)
-            elif isinstance(button.term, EventTerm):
-                button.show_state(counts.get(code, ""), is_running=False)
-            else:
-                button.show_state(reasons.get(code, ""), is_running=(TagKind.IDLE, code) in running)
+            place = (_kind_of(button.term), button.term.code)
+            button.show_state(shown.get(place, ""), is_running=place in running)
+
+
+def _kind_of(term: Term) -> TagKind:
+    if isinstance(term, PhaseTerm):
+        return TagKind.PHASE
+    if isinstance(term, EventTerm):
+        return TagKind.EVENT
+    return TagKind.HAND_OVER if term is _HAND_OVER else TagKind.IDLE
 
 
 def key_cap(key: str) -> str:

@@ -70,6 +70,7 @@ class TimelineView(pg.PlotWidget):
 
     wished = Signal(object)
     chosen = Signal(object)
+    change_wished = Signal()
 
     def __init__(
         self, presenter: ReviewPresenter, palette: Palette, parent: QWidget | None = None
@@ -113,6 +114,15 @@ class TimelineView(pg.PlotWidget):
         """Show the whole case."""
         length_s = self._presenter.length_us / US_PER_S
         self.getViewBox().setXRange(-length_s * 0.005, length_s * 1.005, padding=0)
+
+    def zoom(self, factor: float, centre_s: float | None = None) -> None:
+        """Show a stretch shorter by `factor`, around a place or else around the playhead."""
+        box = self.getViewBox()
+        low, high = box.viewRange()[0]
+        centre = self._presenter.playhead_us / US_PER_S if centre_s is None else centre_s
+        box.setXRange(
+            centre + (low - centre) / factor, centre + (high - centre) / factor, padding=0
+        )
 
     def _follow(self) -> None:
         now_s = self._presenter.playhead_us / US_PER_S
@@ -210,10 +220,17 @@ class TimelineView(pg.PlotWidget):
         self._presenter.move_edge(tag.id, is_start, self.time_at(event.position()))
         self.lanes.refresh()
 
-    def abort_drag(self) -> None:
-        """Let the dragged edge go where it was."""
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        self.chosen.emit(self.row_at(event.position()))
+        self.change_wished.emit()
+
+    def abort_drag(self) -> bool:
+        """Let the dragged edge go where it was; False if none is dragged."""
+        if self._dragged is None:
+            return False
         self._dragged, self.lanes.preview = None, None
         self.lanes.refresh()
+        return True
 
     def _hover(self, position: QPointF) -> None:
         is_edge = self.edge_at(position) is not None
@@ -242,11 +259,7 @@ class TimelineView(pg.PlotWidget):
             shift = -across * (high - low) * 0.1
             box.setXRange(low + shift, high + shift, padding=0)
         elif steps:
-            centre = box.mapSceneToView(event.position()).x()
-            factor = 0.8**steps
-            box.setXRange(
-                centre + (low - centre) * factor, centre + (high - centre) * factor, padding=0
-            )
+            self.zoom(1.25**steps, box.mapSceneToView(event.position()).x())
         event.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen
 
 from annotate.ids import RowId
-from annotate.tags import Comment, Tag
+from annotate.tags import Comment, Leaning, Tag, TagKind
 from app.look.palette import Palette
 from app.strip.layout import StripContent, StripFrame, leaning_colour, strip_shapes
 from app.strip.paint_qt import colour, paint_shapes
@@ -32,6 +32,7 @@ class Lanes:
             self.area.width(),
             max(self.area.height() - _COMMENTS_PX, 20.0),
             has_words=True,
+            has_remarks=False,
             margin=0.0,
             start_us=self.start_us,
             end_us=self.end_us,
@@ -47,8 +48,9 @@ class Lanes:
         top, bottom = self.strip.ribbon
         y = self.area.y()
         return (
-            ("Events", y, y + top),
+            ("To keep", y, y + top),
             ("Phases", y + top, y + bottom),
+            ("To change", y + bottom, self.comments_top),
             ("Comments", self.comments_top, self.area.bottom()),
         )
 
@@ -116,13 +118,18 @@ def _paint_chosen(
     row = next((row for row in rows if row.id == chosen), None)
     if row is None:
         return
-    painter.setPen(QPen(colour(palette.accent), 2))
+    painter.setPen(QPen(colour(palette.text), 2))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     left = lanes.x_of(row.start_us)
-    if isinstance(row, Comment):
-        painter.drawRect(QRectF(left - 4, lanes.comments_top - 1, 8, _COMMENTS_PX - 3))
-        return
     top, bottom = lanes.strip.ribbon
-    right = lanes.x_of(row.end_us) if row.end_us else left
-    edges = QRectF(left, lanes.area.y() + top - 1, right - left, bottom - top + 2)
-    painter.drawRect(edges if row.end_us else edges.adjusted(-9, -12, 9, 12))
+    ribbon_top, ribbon_bottom = lanes.area.y() + top, lanes.area.y() + bottom
+    if isinstance(row, Comment):
+        box = QRectF(left - 4, lanes.comments_top - 1, 9, _COMMENTS_PX - 3)
+    elif row.kind is TagKind.EVENT:
+        heads = {Leaning.COMMEND: ribbon_top - 9, Leaning.CORRECT: ribbon_bottom + 9}
+        middle = heads.get(row.leaning, (ribbon_top + ribbon_bottom) / 2)  # type: ignore[arg-type]
+        box = QRectF(left - 9, middle - 9, 18, 18)
+    else:
+        right = lanes.x_of(row.end_us or row.start_us)
+        box = QRectF(left, ribbon_top - 1, right - left, ribbon_bottom - ribbon_top + 2)
+    painter.drawRoundedRect(box, 4, 4)

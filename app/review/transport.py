@@ -40,7 +40,7 @@ class Transport(QWidget):
             button.setText(face)
             button.setToolTip(f"{entry.label} ({entry.key})")
             button.setAccessibleName(entry.label)
-            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             button.setProperty("action", action_id)
             button.clicked.connect(self._press)
             self._buttons[action_id] = button
@@ -76,10 +76,19 @@ class Transport(QWidget):
         if self._presenter.is_signed:
             self._kept.setText("✓ Signed")
         else:
-            self._kept.setText("✓ Kept" if n_rows else "Nothing yet")
+            self._kept.setText("✓ Kept" if n_rows else "Nothing tagged")
         self._kept.setToolTip(f"{n_rows} tags and comments are kept; there is nothing to save")
 
-    def show_where(self, time_us: int, number: int, n_frames: int) -> None:
-        """Show where the picture is."""
+    def set_has_clip(self, has_clip: bool) -> None:
+        """Let the buttons that need a picture work, or not."""
+        for action_id in ("play", "step-back", "step-on", "slower", "faster"):
+            self._buttons[action_id].setEnabled(has_clip)
+        self._speed.setVisible(has_clip)
+
+    def show_where(self, time_us: int, number: int | None, n_frames: int) -> None:
+        """Show the time, and the frame's number where there is a picture."""
         whole = format_time(self._presenter.length_us)[:-4]
-        self._where.setText(f"{format_time(time_us)} of {whole}   frame {number} of {n_frames}")
+        words = f"{format_time(time_us)} of {whole}"
+        if number is not None:
+            words += f"   frame {number} (0 to {n_frames - 1})"
+        self._where.setText(words)

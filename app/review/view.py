@@ -6,20 +6,33 @@ No decision is taken here; keys and pointer go to the presenter, and what it tel
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from annotate.clip import CaseReader
-from annotate.clock import format_time
+from annotate.clock import US_PER_S, format_time
 from annotate.ids import RowId
+from annotate.tags import WEIGHTS, Comment, Leaning
 from app.look.theme import current_palette
-from app.review.comment_box import CommentBox, CommentList
+from app.review.chosen_line import ChosenLine
+from app.review.comment_box import CommentBox
+from app.review.comment_list import CommentList
 from app.review.figures_line import FiguresLine
 from app.review.picture import PictureView
-from app.review.picture_feed import PictureFeed, fitted_size
-from app.review.presenter import US_PER_S, ReviewPresenter
+from app.review.player import NO_CLIP, Player
+from app.review.presenter import ReviewPresenter
 from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 from app.review.timeline import TimelineView
@@ -35,9 +48,11 @@ class ReviewView(QWidget):
     Parameters
     ----------
     open_reader : callable or None
-        Opens the clips, on the feed's thread; None for a case known by its tags alone.
+        Opens the clips, on the feed's thread; None where there is no clip to show.
     reviewers : sequence of str
         Codes of all who have a session on this case, to choose from.
+    no_clip_sentence : str
+        Stands in place of the picture where there is no clip.
     """
 
     said = Signal(str)
@@ -48,6 +63,7 @@ class ReviewView(QWidget):
         open_reader: Callable[[], CaseReader] | None,
         reviewers: Sequence[str] = (),
         parent: QWidget | None = None,
+        no_clip_sentence: str = NO_CLIP,
     ) -> None:
         super().__init__(parent)
         self.presenter = presenter
@@ -55,21 +71,17 @@ class ReviewView(QWidget):
         self.timeline = TimelineView(presenter, current_palette())
         self.transport = Transport(presenter)
         self.pad = TagPad(presenter)
+        self.chosen_line = ChosenLine(presenter)
         self.comment_box = CommentBox(presenter)
         self.comments = CommentList(presenter)
         self.figures_line = FiguresLine(presenter)
         self.sessions = SessionChoice(presenter, reviewers)
-        self.feed: PictureFeed | None = None
-        self._n_frames = 0
+        self.writing = QStackedWidget()
         self._lay_out()
+        self.player = Player(presenter, self.picture, open_reader, no_clip_sentence, self)
+        self.transport.set_has_clip(open_reader is not None)
         self._connect()
-        if open_reader is None:
-            self.picture.say(
-                "This case is known by its tags alone; there is no clip to show.\n"
-                "The timeline and the figures are complete."
-            )
-        else:
-            self._open_feed(open_reader)
+        self._show_whether_editable()
 
     # Putting together
 
@@ -80,22 +92,38 @@ class ReviewView(QWidget):
         left.addWidget(self.transport)
         self.timeline.setFixedHeight(_TIMELINE_PX)
         left.addWidget(self.timeline)
-        side = QWidget()
-        side.setFixedWidth(_SIDE_PX)
-        column = QVBoxLayout(side)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addLayout(left, 1)
+        row.addWidget(self._side())
+
+    def _side(self) -> QWidget:
+        """The column at the right; it scrolls where the screen is low."""
+        body = QWidget()
+        column = QVBoxLayout(body)
         column.setContentsMargins(10, 4, 10, 6)
         column.setSpacing(4)
         column.addLayout(self._title())
         column.addWidget(self.pad)
         column.addWidget(self.figures_line)
-        column.addWidget(self.comment_box)
+        column.addWidget(self.chosen_line)
+        self.why_not = QLabel("")
+        self.why_not.setWordWrap(True)
+        self.writing.addWidget(self.comment_box)
+        self.writing.addWidget(self.why_not)
+        column.addWidget(self.writing)
         column.addWidget(self.comments, 1)
         column.addStretch(0)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        row.addLayout(left, 1)
-        row.addWidget(side)
+        area = QScrollArea()
+        area.setWidget(body)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setFixedWidth(_SIDE_PX)
+        area.setMinimumHeight(0)
+        return area
 
     def _title(self) -> QLayout:
         case = self.presenter.case
@@ -114,53 +142,26 @@ class ReviewView(QWidget):
         presenter = self.presenter
         presenter.said.listen(self._say)
         presenter.playhead_moved.listen(self._show_where)
-        self.timeline.wished.connect(self._travel)
+        presenter.markup_changed.listen(self._show_whether_editable)
+        self.timeline.wished.connect(self.player.go_to_time)
         self.timeline.chosen.connect(self._choose)
+        self.timeline.change_wished.connect(self._change_comment)
         self.pad.pressed.connect(self._press_term)
+        self.pad.hand_over_pressed.connect(presenter.press_hand_over)
         self.transport.wished.connect(self.act)
+        self.chosen_line.wished.connect(self.act)
         self.comment_box.left.connect(self._give_keys_back)
         self.comments.wished.connect(self._go_to_comment)
         self.comments.change_wished.connect(self.comment_box.edit)
-        self.picture.room_changed.connect(self._fit)
 
-    def _open_feed(self, open_reader: Callable[[], CaseReader]) -> None:
-        self.picture.say("Opening the clip ...")
-        self.feed = PictureFeed(open_reader, self)
-        self.feed.opened.connect(self._show_first)
-        self.feed.failed.connect(self.picture.say)
-        self.feed.picture_came.connect(self._show_picture)
-        self.feed.clip_ended.connect(self._stop_at_end)
-
-    # From the feed
-
-    def _show_first(self) -> None:
-        if self.feed is None or self.feed.reader_facts is None:
-            return
-        self._n_frames = self.feed.reader_facts[0]
-        self._fit()
-        self.feed.show_number(self.feed.number_at(self.presenter.playhead_us))
-
-    def _show_picture(self) -> None:
-        shown = self.feed.take() if self.feed else None
-        if shown is None:
-            return
-        marks = tuple(
-            mark
-            for mark in self.presenter.markup.marks
-            if mark.start_us < shown.until_us and shown.time_us < mark.end_us
-        )
-        self.picture.show_picture(shown, marks)
-        self.presenter.move_playhead(shown.time_us)
-
-    def _stop_at_end(self) -> None:
-        self.presenter.set_playing(False)
-
-    def _fit(self) -> None:
-        if self.feed is None or self.feed.reader_facts is None:
-            return
-        self.feed.fit(*fitted_size(self.feed.reader_facts[2], self.picture.room()))
-        if not self.presenter.is_playing and self.picture.shown_number is not None:
-            self.feed.show_number(self.picture.shown_number)
+    def _show_whether_editable(self) -> None:
+        """Show at once that a session is only to look at, and why."""
+        can_edit = self.presenter.can_edit
+        self.pad.setEnabled(can_edit)
+        self.why_not.setText(self.presenter.why_not)
+        self.writing.setCurrentIndex(0 if can_edit else 1)
+        shown = self.writing.currentWidget()
+        self.writing.setMaximumHeight(shown.sizeHint().height() if shown else 0)
 
     # What keys and buttons do
 
@@ -173,90 +174,60 @@ class ReviewView(QWidget):
         return True
 
     def _deeds(self) -> dict[str, Callable[[], object]]:
-        p = self.presenter
+        p, player = self.presenter, self.player
         return {
-            "play": self.toggle_play,
-            "step-on": lambda: self._step(1),
-            "step-back": lambda: self._step(-1),
-            "second-on": lambda: self._travel(p.playhead_us + US_PER_S),
-            "second-back": lambda: self._travel(p.playhead_us - US_PER_S),
-            "tag-on": lambda: self._travel_to_neighbour(1),
-            "tag-back": lambda: self._travel_to_neighbour(-1),
-            "case-start": lambda: self._travel(0),
-            "case-end": lambda: self._travel(p.length_us),
-            "slower": lambda: self._set_speed(p.next_speed(-1)),
-            "faster": lambda: self._set_speed(p.next_speed(1)),
-            "as-filmed": lambda: self._set_speed(1.0),
+            "play": player.toggle_play,
+            "step-on": partial(player.step, 1),
+            "step-back": partial(player.step, -1),
+            "second-on": lambda: player.go_to_time(p.playhead_us + US_PER_S),
+            "second-back": lambda: player.go_to_time(p.playhead_us - US_PER_S),
+            "tag-on": partial(player.go_to_neighbour, 1),
+            "tag-back": partial(player.go_to_neighbour, -1),
+            "case-start": partial(player.go_to_time, 0),
+            "case-end": partial(player.go_to_time, p.length_us),
+            "slower": lambda: player.set_speed(p.next_speed(-1)),
+            "faster": lambda: player.set_speed(p.next_speed(1)),
+            "as-filmed": partial(player.set_speed, 1.0),
+            "hand-over": p.press_hand_over,
+            "write-comment": self._write,
+            "change-comment": self._change_comment,
+            "whole-case": self.timeline.show_whole,
+            "closer": partial(self.timeline.zoom, 2.0),
+            "farther": partial(self.timeline.zoom, 0.5),
+            **self._corrections(),
+        }
+
+    def _corrections(self) -> dict[str, Callable[[], object]]:
+        p = self.presenter
+        nudges = {
+            "start-earlier": (True, -1),
+            "start-later": (True, 1),
+            "end-earlier": (False, -1),
+            "end-later": (False, 1),
+        }
+        return {
             "undo": p.undo,
             "redo": p.redo,
             "remove": p.remove_chosen,
-            "hand-over": p.press_hand_over,
-            "write-comment": self.comment_box.begin,
-            "whole-case": self.timeline.show_whole,
+            "starts-here": partial(p.set_chosen_here, is_start=True),
+            "ends-here": partial(p.set_chosen_here, is_start=False),
+            **{
+                name: partial(p.nudge_chosen, is_start=is_start, frames=by)
+                for name, (is_start, by) in nudges.items()
+            },
+            "lean-keep": partial(p.weigh_chosen, leaning=Leaning.COMMEND),
+            "lean-change": partial(p.weigh_chosen, leaning=Leaning.CORRECT),
+            **{f"weight-{w}": partial(p.weigh_chosen, weight=w) for w in WEIGHTS},
         }
 
-    def toggle_play(self) -> None:
-        """Run or stand."""
-        if self.feed is None or not self._n_frames:
-            return
-        if self.presenter.is_playing:
-            self._stand()
-            return
-        number = self._number()
-        number = 0 if number >= self._n_frames - 1 else number
-        self.presenter.set_playing(True)
-        self.feed.play(number, self.presenter.speed)
+    def _write(self) -> None:
+        if not self.presenter.is_refused():
+            self.comment_box.begin()
 
-    def _stand(self) -> None:
-        self.presenter.set_playing(False)
-        if self.feed is not None:
-            self.feed.show_number(self._number())
-
-    def _number(self) -> int:
-        shown = self.picture.shown_number
-        if shown is not None:
-            return shown
-        return self.feed.number_at(self.presenter.playhead_us) if self.feed else 0
-
-    def _step(self, by: int) -> None:
-        if self.presenter.is_playing:
-            self.presenter.set_playing(False)
-        self._show_number(self._number() + by)
-
-    def _show_number(self, number: int) -> None:
-        if self.feed is not None and self._n_frames:
-            self.feed.show_number(max(0, min(number, self._n_frames - 1)))
-
-    def go_to_number(self, number: int) -> None:
-        """Show a frame by its number, and stand still."""
-        self.presenter.set_playing(False)
-        self._show_number(number)
-
-    def _travel(self, time_us: int) -> None:
-        """Go to a case time; a running clip runs on from there."""
-        time_us = max(0, min(time_us, self.presenter.length_us))
-        if self.feed is None or not self._n_frames:
-            self.presenter.move_playhead(time_us)
-            return
-        number = self.feed.number_at(time_us)
-        if self.presenter.is_playing:
-            self.feed.play(number, self.presenter.speed)
-        else:
-            self.feed.show_number(number)
-
-    def go_to_time(self, time_us: int) -> None:
-        """Go to a case time."""
-        self._travel(time_us)
-
-    def _travel_to_neighbour(self, direction: int) -> None:
-        time_us = self.presenter.neighbour_us(direction)
-        if time_us is not None:
-            self._travel(time_us)
-
-    def _set_speed(self, speed: float) -> None:
-        self.presenter.set_speed(speed)
-        if self.presenter.is_playing and self.feed is not None:
-            self.feed.play(self._number(), speed)
+    def _change_comment(self) -> None:
+        row = self.presenter.row(self.presenter.chosen)
+        if isinstance(row, Comment) and not self.presenter.is_refused():
+            self.comment_box.edit(row)
 
     def _choose(self, row_id: RowId | None) -> None:
         self.presenter.choose(row_id)
@@ -267,7 +238,7 @@ class ReviewView(QWidget):
 
     def _go_to_comment(self, time_us: int, row_id: RowId) -> None:
         self.presenter.choose(row_id)
-        self._travel(time_us)
+        self.player.go_to_time(time_us)
 
     def _give_keys_back(self) -> None:
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -277,13 +248,19 @@ class ReviewView(QWidget):
 
     def _show_where(self) -> None:
         time_us = self.presenter.playhead_us
-        number = self.picture.shown_number or 0
-        self.transport.show_where(time_us, number, self._n_frames)
+        self.transport.show_where(time_us, self.picture.shown_number, self.player.n_frames)
         self.picture.setAccessibleDescription(format_time(time_us))
 
+    def go_to_time(self, time_us: int) -> None:
+        """Go to a case time."""
+        self.player.go_to_time(time_us)
+
+    def go_to_number(self, number: int) -> None:
+        """Show a frame by its number, and stand still."""
+        self.player.go_to_number(number)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.timeline.abort_drag()
+        if event.key() == Qt.Key.Key_Escape and self.timeline.abort_drag():
             return
         plain = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
         is_plain = not event.modifiers() & ~plain
@@ -291,10 +268,7 @@ class ReviewView(QWidget):
             super().keyPressEvent(event)
 
     def close_session(self) -> None:
-        """Leave: stop the feed and end what runs at the playhead."""
-        self.presenter.set_playing(False)
-        if not self.presenter.is_signed:
+        """Leave: stop the player and end what runs where the viewer has got to."""
+        if self.presenter.can_edit:
             self.presenter.end_running()
-        if self.feed is not None:
-            self.feed.close()
-            self.feed = None
+        self.player.close()

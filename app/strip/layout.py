@@ -56,6 +56,8 @@ class StripFrame:
     ----------
     has_ruler, has_words : bool
         Times under the ribbon; phase names in it where they fit.
+    has_remarks : bool
+        Ticks of the comments under the ribbon.
     start_us, end_us : int
         The stretch of the case that fills the width; the whole case where `end_us` is None.
     """
@@ -64,6 +66,7 @@ class StripFrame:
     height: float
     has_ruler: bool = False
     has_words: bool = False
+    has_remarks: bool = True
     margin: float = 2.0
     start_us: int = 0
     end_us: int | None = None
@@ -107,7 +110,7 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
     shapes.extend(
         _remark(frame, palette, at(comment.start_us), comment.leaning)
         for comment in content.markup.comments
-        if is_seen(comment.start_us)
+        if frame.has_remarks and is_seen(comment.start_us)
     )
     for tag in seen:
         if tag.kind is TagKind.EVENT:
@@ -183,23 +186,26 @@ def _names(
     palette: Palette,
     at: Callable[[int], float],
 ) -> Iterator[Shape]:
-    """Names of the phases, each in its first stretch without a break that is wide enough."""
+    """Names of the phases, each in its first stretch without a break that is wide enough.
+
+    The hatch is left out behind a name, so that it stays readable.
+    """
     top, bottom = frame.ribbon
     size = min(12.0, (bottom - top) * 0.55)
+    middle = (top + bottom) / 2
     breaks = [(t.start_us, t.end_us or 0) for t in tags if t.kind is TagKind.IDLE]
     for tag in tags:
         if tag.kind is not TagKind.PHASE or tag.end_us is None or size < 7:
             continue
         label = content.labels.get(tag.code, tag.code)
         style = content.styles.get(tag.code)
-        ground = _blend(palette.hues[style.hue] if style else palette.neutral)
+        fill = palette.hues[style.hue] if style else palette.neutral
         needed = len(label) * size * 0.58 + 8
         for start_us, end_us in _unbroken(tag.start_us, tag.end_us, breaks):
             left = max(at(start_us), 0.0)
             if min(at(end_us), frame.width) - left >= needed:
-                yield Box(left + 2, top + 2, needed - 2, bottom - top - 4, ground, 0.92)
-                middle = (top + bottom) / 2 + size * 0.36
-                yield Words(left + 6, middle, label, size, palette.ink)
+                yield Box(left + 2, middle - size * 0.75, needed - 2, size * 1.5, fill)
+                yield Words(left + 6, middle + size * 0.36, label, size, palette.ink)
                 break
 
 
@@ -216,12 +222,6 @@ def _unbroken(
         at_us = high
     if at_us < end_us:
         yield at_us, end_us
-
-
-def _blend(colour: str, part: float = 0.25) -> str:
-    """Lighten a colour, so that words upon its hatch stay readable."""
-    channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
-    return "#" + "".join(f"{round(c + (255 - c) * part):02x}" for c in channels)
 
 
 def _break(frame: StripFrame, palette: Palette, left: float, right: float) -> Iterator[Shape]:
@@ -251,7 +251,7 @@ def _pin(tag: Tag, frame: StripFrame, palette: Palette, x: float) -> Iterator[Sh
     colour = leaning_colour(palette, tag.leaning)
     head = 3.0 + (tag.weight or 1)
     if tag.leaning is Leaning.COMMEND:
-        tip, base = top + 3, max(top - 5, head + 1)
+        tip, base = top + 3, max(top - 6, head + 1)
         yield Line(x, tip, x, base, colour, 1.5)
         yield Polygon(((x, base - head), (x - head, base + 1), (x + head, base + 1)), colour)
     elif tag.leaning is Leaning.CORRECT:

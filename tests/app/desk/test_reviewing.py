@@ -11,7 +11,6 @@ from numbered_clips import read_number
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
 from annotate.tags import Leaning, TagKind
@@ -117,7 +116,7 @@ def test_a_comment_is_typed_without_stopping_the_clip(
     qtbot.waitUntil(lambda: (view.picture.shown_number or 0) >= 5, timeout=20_000)
     begun_us = view.presenter.playhead_us
     key(reviewing, Qt.Key.Key_Return)
-    assert isinstance(reviewing.focusWidget(), QLineEdit)
+    assert reviewing.focusWidget() is view.comment_box.text
     number = view.picture.shown_number or 0
     key(reviewing, "a 1 keys q go into the words, no tag")
     qtbot.waitUntil(lambda: (view.picture.shown_number or 0) > number + 5, timeout=20_000)
@@ -190,7 +189,7 @@ def test_an_edge_is_dragged_on_the_timeline_and_kept_once(
 def test_a_click_on_the_timeline_goes_to_that_frame(reviewing: DeskWindow, qtbot: QtBot) -> None:
     view = view_of(reviewing)
     spot = QPoint(round(view.timeline.x_of(4 * S)), 60)
-    number = view.feed.number_at(view.timeline.time_at(QPointF(spot)))  # type: ignore[union-attr]
+    number = view.player.feed.number_at(view.timeline.time_at(QPointF(spot)))  # type: ignore[union-attr]
     QTest.mouseClick(
         view.timeline.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, spot
     )

@@ -148,8 +148,8 @@ def test_summary_says_the_figures_in_sentences() -> None:
         "Five comments and five events stand in this review; among the events, one worth keeping "
         "and four to change.",
         "Capsule polishing is expected in this operation and was not tagged.",
-        "Somebody else operated for a time; the figures for R-07 alone stand under those of the "
-        "whole case.",
+        "The attending operated for 52 seconds of the time from first to last phase; the figures "
+        "for R-07 alone stand under those of the whole case.",  # from 400 s to 452 s
     )
 
 

@@ -71,11 +71,36 @@ def test_a_phase_started_twice_at_the_same_moment_is_taken_back(presenter: Revie
     assert phases(presenter) == []
 
 
-def test_going_back_before_a_running_phase_lets_it_stand(presenter: ReviewPresenter) -> None:
+def test_going_back_before_a_running_phase_ends_it_where_one_had_got_to(
+    presenter: ReviewPresenter,
+) -> None:
     press(presenter, "incision", 10)
+    presenter.move_playhead(14 * S)
+    presenter.move_playhead(12 * S)
+    assert presenter.running
     presenter.move_playhead(2 * S)
     assert not presenter.running
-    assert phases(presenter) == [("incision", 10, 100)]
+    assert phases(presenter) == [("incision", 10, 14)]
+
+
+def test_starting_an_earlier_phase_ends_the_running_one_where_one_had_got_to(
+    presenter: ReviewPresenter,
+) -> None:
+    press(presenter, "sculpt", 50)
+    presenter.move_playhead(60 * S)
+    press(presenter, "incision", 10)
+    presenter.move_playhead(20 * S)
+    presenter.end_running()
+    assert phases(presenter) == [("incision", 10, 20), ("sculpt", 50, 60)]
+
+
+def test_nothing_begins_on_the_last_frame(presenter: ReviewPresenter) -> None:
+    said: list[str] = []
+    presenter.said.listen(said.append)
+    presenter.move_playhead(99_960_000, 100 * S)
+    presenter.press_key(key_of(presenter, "closure"))
+    assert not presenter.markup.tags
+    assert said == ["Closure cannot begin here: the case ends with this frame."]
 
 
 def test_a_running_phase_stops_at_the_next_one(presenter: ReviewPresenter) -> None:
@@ -221,16 +246,93 @@ def test_anothers_session_takes_no_edit_and_says_why(store: Store) -> None:
     mine.press_key(key_of(mine, "good-move"))
     assert not mine.undo()
     assert not store.markup(theirs.session.id).tags
-    assert "session of A-02" in said[0]
+    assert "review of A-02" in said[0]
+
+
+def start_of(presenter: ReviewPresenter, direction: int) -> float | None:
+    row = presenter.neighbour(direction)
+    return row.start_us / S if row else None
 
 
 def test_neighbours_are_the_starts_before_and_after(presenter: ReviewPresenter) -> None:
     press(presenter, "good-move", 10)
     press(presenter, "good-move", 20)
+    presenter.choose(None)
     presenter.move_playhead(15 * S)
-    assert (presenter.neighbour_us(-1), presenter.neighbour_us(1)) == (10 * S, 20 * S)
+    assert (start_of(presenter, -1), start_of(presenter, 1)) == (10, 20)
     presenter.move_playhead(0)
-    assert presenter.neighbour_us(-1) is None
+    assert presenter.neighbour(-1) is None
+
+
+def test_going_through_tags_never_sticks_where_starts_lie_between_frames(
+    presenter: ReviewPresenter,
+) -> None:
+    """Frames last 40 ms; a start 20 ms into a frame is shown by the frame before it."""
+    starts = (1_020_000, 1_030_000, 2_500_000, 2_500_000, 7_777_777)
+    for at_us in starts:
+        presenter.move_playhead(at_us)
+        presenter.press_key(key_of(presenter, "good-move"))
+    presenter.choose(None)
+    presenter.move_playhead(0, 40_000)
+    seen = []
+    while (row := presenter.neighbour(1)) is not None:
+        seen.append(row.id)
+        presenter.choose(row.id)
+        frame_us = row.start_us // 40_000 * 40_000
+        presenter.move_playhead(frame_us, frame_us + 40_000)
+    assert len(seen) == len(set(seen)) == len(starts)
+    while (row := presenter.neighbour(-1)) is not None:
+        presenter.choose(row.id)
+        frame_us = row.start_us // 40_000 * 40_000
+        presenter.move_playhead(frame_us, frame_us + 40_000)
+        seen.pop()
+    assert len(seen) == 1
+
+
+def test_the_chosen_span_is_set_and_nudged_by_keys(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 10)
+    press(presenter, "sculpt", 20)
+    presenter.choose(presenter.markup.tags[0].id)
+    presenter.move_playhead(12 * S, 12_040_000)
+    assert presenter.set_chosen_here(is_start=True)
+    assert presenter.nudge_chosen(is_start=True, frames=-1)
+    assert presenter.nudge_chosen(is_start=False, frames=2)
+    assert phases(presenter) == [("sculpt", 11.96, 20.08)]
+
+
+def test_a_chosen_event_is_moved_and_weighed(presenter: ReviewPresenter) -> None:
+    press(presenter, "eye-off-centre", 10)
+    presenter.move_playhead(11 * S, 11_040_000)
+    presenter.set_chosen_here(is_start=True)
+    presenter.nudge_chosen(is_start=True, frames=1)
+    presenter.weigh_chosen(weight=3)
+    presenter.weigh_chosen(leaning=Leaning.COMMEND)
+    (tag,) = presenter.markup.tags
+    assert (tag.start_us, tag.weight, tag.leaning) == (11_040_000, 3, Leaning.COMMEND)
+
+
+def test_removing_says_what_went(presenter: ReviewPresenter) -> None:
+    said: list[str] = []
+    presenter.said.listen(said.append)
+    press(presenter, "eye-off-centre", 16.2)
+    presenter.remove_chosen()
+    presenter.undo()
+    assert said == [
+        "Eye off centre removed at 0:16.2. Ctrl+Z brings it back.",
+        "Taken back: Eye off centre removed at 0:16.2.",
+    ]
+
+
+def test_a_key_inside_its_own_phase_of_a_signed_review_changes_nothing_on_the_screen(
+    presenter: ReviewPresenter,
+) -> None:
+    press(presenter, "sculpt", 10)
+    press(presenter, "sculpt", 20)
+    presenter.sign()
+    presenter.move_playhead(15 * S)
+    before = presenter.shown_markup()
+    presenter.press_key(key_of(presenter, "sculpt"))
+    assert presenter.shown_markup() == before
 
 
 def test_speeds_stop_at_both_ends(presenter: ReviewPresenter) -> None:

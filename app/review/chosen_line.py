@@ -1,0 +1,76 @@
+"""What is chosen, in one line: its place, its leaning and its weight, to be changed there."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+
+from annotate.tags import WEIGHTS, Comment, Leaning, Tag, TagKind
+from app.commands.table import action
+from app.review.presenter import ReviewPresenter
+
+_LEANINGS = ((Leaning.COMMEND, "▲", "lean-keep"), (Leaning.CORRECT, "▼", "lean-change"))
+
+
+class ChosenLine(QWidget):
+    """One line under the pad; empty while nothing is chosen, so that nothing jumps."""
+
+    wished = Signal(str)
+
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._presenter = presenter
+        self._words = QLabel("")
+        self._words.setAccessibleName("What is chosen")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(3)
+        row.addWidget(self._words, 1)
+        self._buttons: dict[str, QToolButton] = {}
+        for _, face, action_id in _LEANINGS:
+            row.addWidget(self._button(action_id, face))
+        for weight in WEIGHTS:
+            row.addWidget(self._button(f"weight-{weight}", str(weight)))
+        row.addWidget(self._button("remove", "✕"))
+        self.setFixedHeight(24)
+        presenter.chosen_changed.listen(self.refresh)
+        presenter.markup_changed.listen(self.refresh)
+        self.refresh()
+
+    def _button(self, action_id: str, face: str) -> QToolButton:
+        entry = action(action_id)
+        button = QToolButton(self)
+        button.setText(face)
+        button.setCheckable(action_id != "remove")
+        button.setToolTip(f"{entry.label} ({entry.key})")
+        button.setAccessibleName(entry.label)
+        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.setFixedSize(24, 22)
+        button.setStyleSheet("padding: 0;")
+        button.setProperty("action", action_id)
+        button.clicked.connect(self._press)
+        self._buttons[action_id] = button
+        return button
+
+    def _press(self) -> None:
+        self.wished.emit(self.sender().property("action"))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show what is chosen now."""
+        row = self._presenter.row(self._presenter.chosen)
+        text = self._presenter.place_words() if row else "Nothing is chosen"
+        room = self._words.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, 240)
+        self._words.setText(room)
+        self._words.setToolTip(text)
+        self._words.setEnabled(row is not None)
+        can_weigh = isinstance(row, Comment) or (isinstance(row, Tag) and row.kind is TagKind.EVENT)
+        for action_id, button in self._buttons.items():
+            is_shown = row is not None and (can_weigh or action_id == "remove")
+            button.setVisible(is_shown)
+            button.setEnabled(self._presenter.can_edit)
+        if row is not None:
+            for leaning, _, action_id in _LEANINGS:
+                self._buttons[action_id].setChecked(row.leaning is leaning)
+            for weight in WEIGHTS:
+                self._buttons[f"weight-{weight}"].setChecked(row.weight == weight)

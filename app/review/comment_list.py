@@ -1,0 +1,70 @@
+"""The comments of a session, in order of time."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
+
+from annotate.clock import short_time
+from annotate.tags import Leaning
+from app.review.presenter import ReviewPresenter
+
+_SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
+
+
+class CommentList(QListWidget):
+    """Comments in order of time; a click goes there, a double click changes one."""
+
+    wished = Signal(object, object)
+    change_wished = Signal(object)
+
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._presenter = presenter
+        self.setAccessibleName("Comments")
+        self.setWordWrap(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setSpacing(1)
+        self.itemClicked.connect(self._go)
+        self.itemActivated.connect(self._change)
+        presenter.markup_changed.listen(self.refresh)
+        presenter.chosen_changed.listen(self._show_chosen)
+        self.refresh()
+
+    def _show_chosen(self) -> None:
+        """Bring the chosen comment into sight."""
+        for place in range(self.count()):
+            item = self.item(place)
+            if item.data(Qt.ItemDataRole.UserRole).id == self._presenter.chosen:
+                self.setCurrentItem(item)
+                self.scrollToItem(item)
+                return
+        self.clearSelection()
+
+    def refresh(self) -> None:
+        """Show the session's comments."""
+        comments = self._presenter.markup.comments
+        shown = [self.item(i).data(Qt.ItemDataRole.UserRole) for i in range(self.count())]
+        if shown == list(comments):
+            return
+        self.clear()
+        for comment in comments:
+            sign = _SIGNS[comment.leaning or Leaning.NEUTRAL]
+            text = f"{short_time(comment.start_us)}  {sign}  {comment.text[:400]}"
+            item = QListWidgetItem(text)
+            item.setData(Qt.ItemDataRole.UserRole, comment)
+            item.setToolTip(comment.text[:1000])
+            self.addItem(item)
+
+    def sizeHint(self) -> QSize:
+        return QSize(200, 90)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(120, 48)
+
+    def _go(self, item: QListWidgetItem) -> None:
+        comment = item.data(Qt.ItemDataRole.UserRole)
+        self.wished.emit(comment.start_us, comment.id)
+
+    def _change(self, item: QListWidgetItem) -> None:
+        self.change_wished.emit(item.data(Qt.ItemDataRole.UserRole))
