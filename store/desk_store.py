@@ -45,7 +45,11 @@ class Store:
 
     def __init__(self, database: Database) -> None:
         self._database = database
-        self._opening = enrol(database)
+        try:
+            self._opening = enrol(database)
+        except BaseException:
+            database.close()
+            raise
 
     def __enter__(self) -> Self:
         return self
