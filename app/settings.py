@@ -24,13 +24,19 @@ class Settings:
     reaction_s : float
         How far an event tagged while playing is set back, seconds; pausing sets nothing back.
     is_hint_read : bool
-        Whether the first-run hint was closed.
+        Whether the first-run hint was shown.
+    is_demo_hint_read : bool
+        The same for the demo's.
+    is_reviewer_asked : bool
+        Whether it was asked, once, who reviews on this desk.
     """
 
     reviewer: str = "reviewer"
     theme: str = "dark"
     reaction_s: float = 0.4
     is_hint_read: bool = False
+    is_demo_hint_read: bool = False
+    is_reviewer_asked: bool = False
 
 
 def load_settings(path: Path | None = None) -> Settings:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from annotate.case import Case
+from annotate.case import Case, SessionStatus
 from annotate.ids import RowId, SessionId
 from annotate.markup import Row
 
@@ -77,6 +77,23 @@ class EditRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class SessionLine:
+    """One session of a case, in the caseload."""
+
+    id: SessionId
+    reviewer: str
+    status: SessionStatus
+    n_tags: int
+    n_comments: int
+    edited_at: datetime
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether it holds anything, or is signed; a case that was merely opened has not begun."""
+        return bool(self.n_tags or self.n_comments or self.status is SessionStatus.SIGNED)
+
+
+@dataclass(frozen=True, slots=True)
 class CaseRow:
     """One line of the caseload.
 
@@ -86,6 +103,8 @@ class CaseRow:
         ``new`` without a session, ``signed`` when every session is, else ``draft``.
     edited_at : datetime
         Of the newest edit in any session; of the intake where there is none.
+    sessions : tuple of SessionLine
+        The most recently edited first.
     """
 
     case: Case
@@ -94,3 +113,4 @@ class CaseRow:
     n_tags: int
     n_comments: int
     edited_at: datetime
+    sessions: tuple[SessionLine, ...] = ()

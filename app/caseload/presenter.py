@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from annotate.case import SessionStatus
 from annotate.clock import short_time
 from annotate.errors import UserFacingError
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_file import vocabulary_named
 from app.strip.layout import StripContent, strip_content
-from store import CaseRow, Store
+from store import CaseRow, SessionLine, Store
 
-_STATUS_WORDS = {"new": "not yet reviewed", "draft": "in review", "signed": "signed"}
+_NOT_YET = "not yet reviewed"
+_MOST_NAMED = 2
+"""Sessions of others that are named in the list."""
 _EMPTY = Vocabulary("", "", "", (), (), ())
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One case as the list shows it."""
+    """One case as the list shows it.
+
+    Attributes
+    ----------
+    session : SessionLine or None
+        The one whose strip is shown: one's own, else the newest; None where none has begun.
+    """
 
     row: CaseRow
+    session: SessionLine | None
     status: str
     length: str
     searched: str
@@ -30,14 +41,15 @@ class Line:
 class CaseloadPresenter:
     """Reads the caseload; a strip's content is read when its row is first seen."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, me: str = "") -> None:
         self._store = store
+        self.me = me
         self.lines: tuple[Line, ...] = ()
         self._strips: dict[str, StripContent] = {}
 
     def look_again(self) -> None:
         """Read the list from the store."""
-        self.lines = tuple(_line(row) for row in self._store.cases())
+        self.lines = tuple(_line(row, self.me) for row in self._store.cases())
         self._strips.clear()
 
     def strip(self, line: Line) -> StripContent:
@@ -45,11 +57,15 @@ class CaseloadPresenter:
         case = line.row.case
         kept = self._strips.get(case.id)
         if kept is None:
-            session = self._store.find_session(case.id, None) if line.row.n_sessions else None
-            markup = self._store.markup(session.id) if session else Markup()
-            kept = strip_content(markup, _vocabulary(case.vocabulary), case.length_us)
+            markup = self._store.markup(line.session.id) if line.session else Markup()
+            kept = strip_content(markup, vocabulary_of(case.vocabulary), case.length_us)
             self._strips[case.id] = kept
         return kept
+
+    @property
+    def codes(self) -> frozenset[str]:
+        """Codes of all cases."""
+        return frozenset(line.row.case.code for line in self.lines)
 
     def next_case_number(self, operator: str) -> int:
         """The number after the highest of an operator's cases."""
@@ -67,16 +83,36 @@ def matches(line: Line, wanted: str) -> bool:
 
 
 @lru_cache(maxsize=64)
-def _vocabulary(name: str) -> Vocabulary:
+def vocabulary_of(name: str) -> Vocabulary:
+    """A case's vocabulary; an empty one where its file is elsewhere."""
     try:
         return vocabulary_named(name)
     except UserFacingError:
         return _EMPTY  # a case keeps its strip when its vocabulary is elsewhere
 
 
-def _line(row: CaseRow) -> Line:
+def status_words(sessions: Sequence[SessionLine], me: str) -> str:
+    """How far a case's reviews are, one's own first."""
+    begun = [line for line in sessions if line.is_begun]
+    mine = [line for line in begun if line.reviewer == me]
+    others = [line for line in begun if line.reviewer != me]
+    said = []
+    if mine:
+        is_signed = any(line.status is SessionStatus.SIGNED for line in mine)
+        said.append("signed by you" if is_signed else "your draft")
+    for line in others[:_MOST_NAMED]:
+        is_signed = line.status is SessionStatus.SIGNED
+        said.append(f"{line.reviewer} {'signed' if is_signed else 'in draft'}")
+    if others[_MOST_NAMED:]:
+        said.append(f"{len(others) - _MOST_NAMED} more")
+    return "; ".join(said) or _NOT_YET
+
+
+def _line(row: CaseRow, me: str) -> Line:
     case = row.case
-    status = _STATUS_WORDS.get(row.status, row.status)
+    begun = [line for line in row.sessions if line.is_begun]
+    mine = [line for line in begun if line.reviewer == me]
+    status = status_words(row.sessions, me)
     words = [
         case.code,
         case.operator.code,
@@ -85,7 +121,14 @@ def _line(row: CaseRow) -> Line:
         case.vocabulary,
         case.eye.value if case.eye else "",
         status,
+        *(line.reviewer for line in begun),
         "model case" if case.is_model else "",
         *(f"{key} {value}" for key, value in case.attributes.items()),
     ]
-    return Line(row, status, short_time(case.length_us), " ".join(words).casefold())
+    return Line(
+        row=row,
+        session=next(iter([*mine, *begun]), None),
+        status=status,
+        length=short_time(case.length_us),
+        searched=" ".join(words).casefold(),
+    )

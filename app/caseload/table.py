@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 from PySide6.QtCore import (
     QAbstractTableModel,
     QModelIndex,
     QPersistentModelIndex,
-    QRectF,
     QSize,
     QSortFilterProxyModel,
     Qt,
 )
-from PySide6.QtGui import QColor, QPainter, QPixmap
-from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PySide6.QtGui import QPixmap
 
 from app.caseload.presenter import CaseloadPresenter, Line, matches
-from app.look.theme import current_palette
-from app.strip.layout import StripFrame, strip_shapes
-from app.strip.paint_qt import paint_shapes
 
 Index = QModelIndex | QPersistentModelIndex
-COLUMNS = ("", "Case", "Operator", "Case no.", "Length", "The case at a glance", "Review")
+COLUMNS = (
+    "",
+    "Case",
+    "Operator",
+    "Case no.",
+    "Length",
+    "The case at a glance",
+    "Review, last edit",
+)
 POSTER, CODE, OPERATOR, NUMBER, LENGTH, STRIP, STATUS = range(7)
 SORT_ROLE = int(Qt.ItemDataRole.UserRole) + 1
 ROW_PX = 58
@@ -72,7 +76,8 @@ class CaseTable(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._tip(line)
         if role == Qt.ItemDataRole.AccessibleTextRole and column == STRIP:
-            return f"Strip of {line.row.case.code}: {line.row.n_tags} tags"
+            n_tags = line.session.n_tags if line.session else 0
+            return f"Strip of {line.row.case.code}: {n_tags} tags"
         return None
 
     def _words(self, line: Line, column: int) -> str:
@@ -83,9 +88,7 @@ class CaseTable(QAbstractTableModel):
             NUMBER: str(case.case_number),
             LENGTH: line.length,
             POSTER: "" if case.clips else "tags only",
-            STATUS: f"{line.status}\n{line.row.n_tags} tags, {line.row.n_comments} comments"
-            if line.row.n_sessions
-            else line.status,
+            STATUS: _review_words(line),
         }.get(column, "")
 
     def _sort_key(self, line: Line, column: int) -> Any:
@@ -95,7 +98,7 @@ class CaseTable(QAbstractTableModel):
             OPERATOR: f"{case.operator.code.casefold()} {case.case_number:08d}",
             NUMBER: case.case_number,
             LENGTH: case.length_us,
-            STRIP: line.row.n_tags,
+            STRIP: line.session.n_tags if line.session else 0,
             STATUS: line.row.edited_at.timestamp(),
         }.get(column, bool(case.clips))
 
@@ -126,21 +129,14 @@ class CaseFilter(QSortFilterProxyModel):
         return isinstance(model, CaseTable) and matches(model.line(row), self._wanted)
 
 
-class StripDelegate(QStyledItemDelegate):
-    """Draws the case strip in its cell."""
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        palette = current_palette()
-        area = QRectF(option.rect)
-        if option.state & QStyle.StateFlag.State_Selected:
-            painter.fillRect(area, QColor(palette.raised))
-        content = index.data(Qt.ItemDataRole.UserRole)
-        room = area.adjusted(6, 7, -12, -7)
-        frame = StripFrame(max(room.width(), 10), room.height())
-        painter.save()
-        painter.setClipRect(area)
-        paint_shapes(painter, strip_shapes(content, frame, palette), room.x(), room.y())
-        painter.restore()
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return QSize(320, ROW_PX)
+def _review_words(line: Line) -> str:
+    """How far the reviews are; below, what the shown one holds and when it was last edited."""
+    if line.session is None:
+        return line.status
+    edited = line.row.edited_at.astimezone()
+    is_this_year = edited.year == datetime.now(UTC).year
+    when = f"{edited.day} {edited:%b}" + ("" if is_this_year else f" {edited.year}")
+    n_tags, n_comments = line.session.n_tags, line.session.n_comments
+    tags = f"{n_tags} tag" + ("" if n_tags == 1 else "s")
+    comments = f"{n_comments} comment" + ("" if n_comments == 1 else "s")
+    return f"{line.status}\n{tags}, {comments}; {when}"

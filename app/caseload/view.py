@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.case import Case
+from app.caseload.delegates import PosterDelegate, StripDelegate
 from app.caseload.presenter import CaseloadPresenter
 from app.caseload.table import (
     CODE,
@@ -32,10 +33,9 @@ from app.caseload.table import (
     STRIP,
     CaseFilter,
     CaseTable,
-    StripDelegate,
 )
 
-_WIDTHS = {POSTER: 104, CODE: 130, OPERATOR: 92, NUMBER: 76, LENGTH: 76, STATUS: 170}
+_WIDTHS = {POSTER: 106, CODE: 124, OPERATOR: 92, NUMBER: 76, LENGTH: 70, STATUS: 208}
 
 
 class CaseloadView(QWidget):
@@ -82,6 +82,12 @@ class CaseloadView(QWidget):
         column.setSpacing(10)
         column.addLayout(top)
         column.addWidget(self.stack, 1)
+        for first, then in (
+            (self.search, self.table),
+            (self.table, take_in),
+            (take_in, self.open_button),
+        ):
+            self.setTabOrder(first, then)
 
     def _make_table(self) -> QTableView:
         table = QTableView()
@@ -96,10 +102,13 @@ class CaseloadView(QWidget):
         table.setTabKeyNavigation(False)
         table.verticalHeader().hide()
         table.verticalHeader().setDefaultSectionSize(ROW_PX)
+        table.setItemDelegateForColumn(POSTER, PosterDelegate(table))
         table.setItemDelegateForColumn(STRIP, StripDelegate(table))
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setHighlightSections(False)
+        header.setSortIndicatorShown(False)
+        header.sectionClicked.connect(lambda _section: header.setSortIndicatorShown(True))
         for column in range(len(COLUMNS)):
             if column == STRIP:
                 header.setSectionResizeMode(column, QHeaderView.ResizeMode.Stretch)
@@ -203,7 +212,7 @@ class CaseloadView(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.open_chosen()
-        elif event.key() == Qt.Key.Key_Escape:
+        elif event.key() == Qt.Key.Key_Escape and self.search.text():
             self.search.clear()
         else:
             super().keyPressEvent(event)

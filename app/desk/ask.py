@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QStandardPaths
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFileDialog,
     QLabel,
+    QLayout,
     QLineEdit,
     QMessageBox,
     QVBoxLayout,
@@ -18,15 +19,25 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.errors import UserFacingError
+from annotate.folders import is_folder
+
+_LINE_DIALOG_PX = 380
 
 
 def ask_file_to_read(
-    parent: QWidget, title: str, kinds: list[str], then: Callable[[Path], object]
+    parent: QWidget,
+    title: str,
+    kinds: list[str],
+    then: Callable[[Path], object],
+    folder: Path | None = None,
 ) -> QFileDialog:
-    """Ask for a file that is there."""
+    """Ask for a file that is there, beginning in a folder if that is there too."""
     chooser = QFileDialog(parent, title)
     chooser.setFileMode(QFileDialog.FileMode.ExistingFile)
-    return _opened(chooser, kinds, then)
+    _opened(chooser, kinds, then)
+    if folder is not None and is_folder(folder):
+        chooser.setDirectory(str(folder))
+    return chooser
 
 
 def ask_file_to_write(
@@ -59,16 +70,38 @@ def _opened(chooser: QFileDialog, kinds: list[str], then: Callable[[Path], objec
     return chooser
 
 
-def ask_yes(parent: QWidget, question: str, yes: str, then: Callable[[], object]) -> QMessageBox:
-    """Ask a question that is answered with one deed or with leaving it."""
+def ask_which(
+    parent: QWidget,
+    question: str,
+    deeds: Sequence[tuple[str, Callable[[], object]]],
+    *,
+    more: str = "",
+    is_leaving_default: bool = False,
+) -> QMessageBox:
+    """Ask a question that is answered with one of some deeds, or with leaving it.
+
+    Parameters
+    ----------
+    more : str
+        Said below the question.
+    is_leaving_default : bool
+        Whether Return leaves it; else it does the first deed.
+    """
     box = QMessageBox(parent)
     box.setText(question)
-    button = box.addButton(yes, QMessageBox.ButtonRole.AcceptRole)
-    box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+    box.setInformativeText(more)
+    by_button = {
+        box.addButton(words, QMessageBox.ButtonRole.AcceptRole): deed for words, deed in deeds
+    }
+    leave = box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+    box.setDefaultButton(leave if is_leaving_default else next(iter(by_button)))
+    box.setEscapeButton(leave)
 
     def answered() -> None:
-        if box.clickedButton() is button:
-            then()
+        deed = by_button.get(box.clickedButton())  # type: ignore[call-overload]
+        box.deleteLater()
+        if deed is not None:
+            deed()
 
     box.finished.connect(answered)
     box.open()
@@ -85,7 +118,15 @@ class LineDialog(QDialog):
     """
 
     def __init__(
-        self, parent: QWidget, title: str, question: str, text: str, take: Callable[[str], object]
+        self,
+        parent: QWidget,
+        title: str,
+        question: str,
+        text: str,
+        take: Callable[[str], object],
+        *,
+        yes: str,
+        no: str = "Leave it",
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
@@ -93,24 +134,37 @@ class LineDialog(QDialog):
         self.line = QLineEdit(text)
         self.line.setAccessibleName(question)
         self.line.selectAll()
+        self.line.textEdited.connect(self._say_nothing)
+        asked = QLabel(question)
+        asked.setWordWrap(True)
+        asked.setMinimumWidth(_LINE_DIALOG_PX)
         self.trouble = QLabel("")
         self.trouble.setWordWrap(True)
-        self.trouble.setMinimumWidth(360)
-        buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
-        )
-        buttons.accepted.connect(self._try)
+        self.trouble.setProperty("trouble", True)
+        self.trouble.hide()
+        buttons = QDialogButtonBox()
+        buttons.addButton(no, QDialogButtonBox.ButtonRole.RejectRole)
+        self.yes = buttons.addButton(yes, QDialogButtonBox.ButtonRole.AcceptRole)
+        self.yes.setDefault(True)
+        buttons.accepted.connect(self.submit)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
-        column.addWidget(QLabel(question))
-        column.addWidget(self.line)
-        column.addWidget(self.trouble)
-        column.addWidget(buttons)
+        column.setSizeConstraint(QLayout.SizeConstraint.SetFixedSize)
+        for widget in (asked, self.line, self.trouble, buttons):
+            column.addWidget(widget)
 
-    def _try(self) -> None:
+    def submit(self) -> None:
+        """Take what is typed, or say why not."""
         try:
             self._take(self.line.text().strip())
         except UserFacingError as trouble:
             self.trouble.setText(str(trouble))
+            self.trouble.show()
+            self.line.setFocus()
+            self.line.selectAll()
             return
         self.accept()
+
+    def _say_nothing(self) -> None:
+        self.trouble.clear()
+        self.trouble.hide()

@@ -2,29 +2,40 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
+from collections.abc import Callable, Sequence
 
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+
+from app.desk.elided_lines import ElidedLines
+from app.desk.long_sentence import WholeSentence, in_short
 from app.jobs.background import Background
 
-_SHOWN_MS = 12_000
+SHOWN_MS = 8_000
+_WITH_DEEDS_MS = 30_000
+"""What offers a deed is given time to reach for it."""
 _PATIENCE_S = 0.6
 """Work that is done sooner shows no progress."""
 
+Deed = tuple[str, Callable[[], object]]
+
 
 class MessageBar(QWidget):
-    """Hidden while there is nothing to say."""
+    """Hidden while there is nothing to say; never more than two lines high.
+
+    Good news goes by itself. Trouble stays until it is closed, something else is said, or the
+    screen changes.
+    """
 
     def __init__(self, background: Background, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._background = background
-        self._words = QLabel("")
-        self._words.setWordWrap(True)
-        self._words.setAccessibleName("Message")
-        self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._sentence = ""
+        self.line = ElidedLines()
+        self.line.elided.connect(self._offer_the_whole)
         self._bar = QProgressBar()
         self._bar.setMaximum(1000)
-        self._bar.setFixedWidth(220)
+        self._bar.setFixedWidth(180)
         self._bar.setAccessibleName("Progress")
         self._task = QLabel("")
         self._task.setAccessibleName("What is being done")
@@ -32,19 +43,20 @@ class MessageBar(QWidget):
         self._left.setProperty("quiet", True)
         self._stop = QPushButton("Stop")
         self._stop.clicked.connect(background.cancel_all)
-        self._close = QPushButton("Close")
-        self._close.clicked.connect(self.hide_words)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(12, 4, 12, 4)
-        row.addWidget(self._words, 1)
-        row.addWidget(self._task)
-        row.addWidget(self._left)
-        row.addWidget(self._bar)
-        row.addWidget(self._stop)
-        row.addWidget(self._close)
+        self.show_all = QPushButton("Show all")
+        self.show_all.clicked.connect(self._show_the_whole)
+        self.deeds: list[QPushButton] = []
+        self.close_button = QPushButton("Close")
+        self.close_button.clicked.connect(self.hide_words)
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(12, 3, 12, 3)
+        self._row.addWidget(self.line, 1)
+        for widget in (self.show_all, self._task, self._left, self._bar, self._stop):
+            self._row.addWidget(widget)
+        self._row.addWidget(self.close_button)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.setInterval(_SHOWN_MS)
         self._timer.timeout.connect(self.hide_words)
         background.progressed.connect(self._show_progress)
         background.idle.connect(self._show_what_there_is)
@@ -52,23 +64,60 @@ class MessageBar(QWidget):
 
     @property
     def words(self) -> str:
-        """What is said now."""
-        return self._words.text()
+        """What is said now, at its full length."""
+        return self._sentence
 
-    def say(self, sentence: str, *, stays: bool = False) -> None:
-        """Show a sentence; one that stays waits to be closed."""
-        self._words.setText(sentence)
+    @property
+    def is_fading(self) -> bool:
+        """Whether what is said goes by itself."""
+        return self._timer.isActive()
+
+    def say(self, sentence: str, *, stays: bool = False, deeds: Sequence[Deed] = ()) -> None:
+        """Show a sentence in place of the last; one that stays waits to be closed.
+
+        Parameters
+        ----------
+        deeds : sequence of (str, callable)
+            Buttons beside the sentence: words, and what is done.
+        """
+        self._sentence = sentence
+        self._offer(deeds)
+        self.line.set_text(in_short(sentence))
+        self._offer_the_whole()
         self._show_what_there_is()
-        if stays:
-            self._timer.stop()
-        else:
-            self._timer.start()
+        self._timer.stop()
+        if not stays:
+            self._timer.start(_WITH_DEEDS_MS if deeds else SHOWN_MS)
+
+    def say_trouble(self, sentence: str) -> None:
+        """Show what went wrong; it stays."""
+        self.say(sentence, stays=True)
 
     def hide_words(self) -> None:
         """Take the sentence away."""
         self._timer.stop()
-        self._words.clear()
+        self._sentence = ""
+        self._offer(())
+        self.line.set_text("")
         self._show_what_there_is()
+
+    def _offer(self, deeds: Sequence[Deed]) -> None:
+        for old in self.deeds:
+            old.hide()
+            old.deleteLater()
+        self.deeds = []
+        for words, deed in deeds:
+            button = QPushButton(words, self)
+            button.clicked.connect(deed)
+            self._row.insertWidget(self._row.indexOf(self.show_all), button)
+            self.deeds.append(button)
+
+    def _offer_the_whole(self) -> None:
+        is_cut = self.line.is_elided or in_short(self._sentence) != self._sentence
+        self.show_all.setVisible(bool(self._sentence) and is_cut)
+
+    def _show_the_whole(self) -> None:
+        WholeSentence(self._sentence, self.window()).open()
 
     def _show_what_there_is(self) -> None:
         """Show the sentence if one is said, the progress if work runs, and nothing else."""
@@ -76,14 +125,14 @@ class MessageBar(QWidget):
         is_working = work is not None and work.spent_s >= _PATIENCE_S
         for widget in (self._task, self._bar, self._left, self._stop):
             widget.setVisible(is_working)
-        self._close.setVisible(bool(self.words))
+        self.close_button.setVisible(bool(self.words))
         self.setVisible(is_working or bool(self.words))
 
     def _show_progress(self) -> None:
         work = self._background.current
         if work is None or work.spent_s < _PATIENCE_S:
             return
-        self._task.setText(work.title)
+        self._task.setText(shortened(work.title))
         share = work.share
         self._bar.setRange(0, 0 if share is None else 1000)
         if share is not None:
@@ -91,3 +140,11 @@ class MessageBar(QWidget):
         left = work.left_s
         self._left.setText(f"{left:.0f} s left" if left is not None else "")
         self._show_what_there_is()
+
+
+def shortened(title: str, most: int = 48) -> str:
+    """A title that leaves room for the rest of the line; a long file name loses its middle."""
+    if len(title) <= most:
+        return title
+    half = (most - 3) // 2
+    return f"{title[:half]} ... {title[-half:]}"

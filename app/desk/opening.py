@@ -10,7 +10,8 @@ from annotate.case import Case, ClipRecord, ReviewSession
 from annotate.clip import CaseReader, fingerprint, full_hash
 from annotate.errors import UserFacingError
 from annotate.vocabulary_file import vocabulary_named
-from app.desk.ask import ask_file_to_read, ask_yes
+from app.caseload.clip_list import VIDEO_FILES
+from app.desk.ask import ask_file_to_read, ask_which
 from app.intake.clips import damages, find_clip, opened_case
 from app.jobs.work import Work
 from app.review.presenter import ReviewPresenter
@@ -20,12 +21,18 @@ from app.reviewers import reviewer_of
 if TYPE_CHECKING:
     from app.desk.window import DeskWindow
 
+_LEFT_OUT = (
+    "The clip of this case is not where it was; the case was opened without it.\n"
+    "Tags, comments and figures are complete. Open the case again to say where the clip is."
+)
+
 
 class CaseOpener:
     """Opens cases in the desk's window."""
 
     def __init__(self, window: DeskWindow) -> None:
         self._window = window
+        self._without_picture = ""
 
     def open(self, code: str, reviewer: str | None = None) -> None:
         """Open a case; a clip that is nowhere to be found is asked for first."""
@@ -33,21 +40,24 @@ class CaseOpener:
         try:
             case = window.store.case(code)
             missing = self._first_missing(case)
+            if missing is not None and reviewer is not None and case.id == self._without_picture:
+                self._open_without(case, reviewer)
+                return
             if missing is not None:
                 self._ask_for(case, *missing)
                 return
             window.show_review(self.view_of(case, reviewer))
             self.say_damage(case)
         except UserFacingError as trouble:
-            window.message_bar.say(str(trouble), stays=True)
+            window.message_bar.say_trouble(str(trouble))
 
     def say_damage(self, case: Case) -> None:
         """Say of a clip that breaks off how far it goes."""
         sentences = damages(self._window.store, case)
         if sentences:
-            self._window.message_bar.say(" ".join(sentences), stays=True)
+            self._window.message_bar.say_trouble(" ".join(sentences))
 
-    def view_of(self, case: Case, reviewer: str | None) -> ReviewView:
+    def view_of(self, case: Case, reviewer: str | None, *, has_picture: bool = True) -> ReviewView:
         """Build the review screen of a case.
 
         Raises
@@ -66,6 +76,8 @@ class CaseOpener:
             window.settings.reviewer,
         )
         reviewers = [other.reviewer.code for other in window.store.sessions(case.id)]
+        if case.clips and not has_picture:
+            return ReviewView(presenter, None, reviewers, no_clip_sentence=_LEFT_OUT)
         return ReviewView(presenter, self._reader(case) if case.clips else None, reviewers)
 
     def _session(self, case: Case, reviewer: str | None) -> ReviewSession:
@@ -95,28 +107,52 @@ class CaseOpener:
         return None
 
     def _ask_for(self, case: Case, clip: ClipRecord, sentence: str) -> None:
-        window = self._window
+        """Ask where a clip is; what is wrong with the answer is said in the next question."""
+        known = Path(clip.path)
 
         def choose() -> None:
-            ask_file_to_read(window, f"Where is {Path(clip.path).name}?", ["All files (*)"], found)
+            title, kinds = f"Where is {known.name}?", [VIDEO_FILES, "All files (*)"]
+            ask_file_to_read(self._window, title, kinds, found, known.parent)
 
         def found(path: Path) -> None:
             try:
-                is_same = fingerprint(path) == clip.fingerprint
+                self._check_same(path, clip)
+                self._window.store.relocate_clip(clip.id, path.resolve())
             except UserFacingError as trouble:
-                window.message_bar.say(str(trouble), stays=True)
+                self._ask_for(case, clip, str(trouble))
                 return
-            if not is_same:
-                window.message_bar.say(
-                    f"{path.name} is another recording than the one that was tagged. "
-                    "The case still waits for its own clip.",
-                    stays=True,
-                )
-                return
-            window.store.relocate_clip(clip.id, str(path))
             self.open(case.code)
 
-        ask_yes(window, sentence, "Show where it is", choose)
+        ask_which(
+            self._window,
+            sentence,
+            [
+                ("Show where it is", choose),
+                ("Open without the picture", lambda: self._open_without(case)),
+            ],
+        )
+
+    def _check_same(self, path: Path, clip: ClipRecord) -> None:
+        """Refuse a file that is not the clip.
+
+        Raises
+        ------
+        UserFacingError
+            If it cannot be read or is another recording.
+        """
+        if fingerprint(path) != clip.fingerprint:
+            raise UserFacingError(
+                f"{path.name} is another recording than the one that was tagged.",
+                f"The case still waits for {Path(clip.path).name}.",
+            )
+
+    def _open_without(self, case: Case, reviewer: str | None = None) -> None:
+        """Open a case of which a clip is not there; another session of it opens the same way."""
+        self._without_picture = case.id
+        try:
+            self._window.show_review(self.view_of(case, reviewer, has_picture=False))
+        except UserFacingError as trouble:
+            self._window.message_bar.say_trouble(str(trouble))
 
     def hash_fully(self, case: Case) -> None:
         """Make the full hashes of a case's clips in the background."""
@@ -133,4 +169,4 @@ class CaseOpener:
             window.store.keep_full_hash(clip.id, made)
 
         name = Path(clip.path).name
-        window.background.run(f"Checking {name}", deed, keep, window.message_bar.say)
+        window.background.run(f"Checking {name}", deed, keep, window.message_bar.say_trouble)

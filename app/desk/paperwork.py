@@ -5,6 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
 from app.desk.ask import ask_file_to_read, ask_file_to_write
@@ -70,11 +73,19 @@ class Paperwork:
         self._window.message_bar.say(
             f"The note is in {path.name}. Before you pass it on, look whether a picture or a "
             "word in it could tell who the patient is.",
-            stays=True,
+            deeds=[
+                ("Open the note", lambda: self._open(path)),
+                ("Show the folder", lambda: self._open(path.parent)),
+            ],
         )
 
+    def _open(self, path: Path) -> None:
+        """Show a file or folder in the program that the system has for it."""
+        if not QDesktopServices.openUrl(QUrl.fromLocalFile(str(path.resolve()))):
+            self._trouble(f"This system has nothing to open {path.name} with.")
+
     def _trouble(self, sentence: str) -> None:
-        self._window.message_bar.say(sentence, stays=True)
+        self._window.message_bar.say_trouble(sentence)
 
     def ask_read_tags(self) -> None:
         """Ask which tag file to read."""
@@ -97,7 +108,7 @@ class Paperwork:
             self._trouble(str(trouble))
             return
         presenter.look_again()
-        window.message_bar.say(f"{added} of {len(rows)} tags were new and are kept.")
+        window.message_bar.say(f"{path.name}: {added} of {len(rows)} rows were new and are kept.")
 
     def ask_write_tags(self) -> None:
         """Ask where the tags go."""

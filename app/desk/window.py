@@ -4,34 +4,32 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtGui import QCloseEvent, QPixmap
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
-from annotate.case import Case
-from annotate.clock import parse_time
-from annotate.errors import UserFacingError
-from annotate.people import check_code
-from app.caseload.intake_dialog import IntakeDialog
-from app.caseload.posters import kept_poster, make_poster
 from app.caseload.presenter import CaseloadPresenter
 from app.caseload.view import CaseloadView
 from app.cautions import CAUTIONS
 from app.desk.actions import DeskActions
-from app.desk.ask import LineDialog, ask_yes
 from app.desk.hint import CautionsDialog, HintDialog
 from app.desk.keys_page import KeysPage
 from app.desk.message_bar import MessageBar
 from app.desk.opening import CaseOpener
 from app.desk.paperwork import Paperwork
-from app.intake.take_in import Intake, take_in
+from app.desk.poster_shelf import PosterShelf
+from app.desk.questions import Questions, may_sign
+from app.desk.taking_in import TakingIn
 from app.jobs.background import Background
-from app.jobs.work import Work
+from app.look.screen_room import room_on_screen
 from app.look.theme import dress
 from app.review.view import ReviewView
 from app.settings import Settings, save_settings
 from store import Store
 
 NAME = "Scrubline"
+_SMALLEST = QSize(720, 440)
+"""What any screen has, also one that is enlarged twice."""
 
 
 class DeskWindow(QMainWindow):
@@ -42,9 +40,11 @@ class DeskWindow(QMainWindow):
         self.store = store
         self.settings = settings
         self._keeps_settings = keeps_settings
+        self._said_of_edit = ""
+        self._was_maximised = False
         self.background = Background(self)
         self.message_bar = MessageBar(self.background)
-        self.caseload = CaseloadView(CaseloadPresenter(store))
+        self.caseload = CaseloadView(CaseloadPresenter(store, settings.reviewer))
         self.review: ReviewView | None = None
         self.stack = QStackedWidget()
         self.stack.addWidget(self.caseload)
@@ -58,9 +58,13 @@ class DeskWindow(QMainWindow):
         self.actions_table = DeskActions(self, self.act)
         self.opener = CaseOpener(self)
         self.paperwork = Paperwork(self)
+        self.questions = Questions(self)
+        self.taking_in = TakingIn(self)
+        self.posters = PosterShelf(self)
         self.caseload.open_wished.connect(self.open_case)
         self.caseload.take_in_wished.connect(self.ask_take_in)
-        self.resize(1366, 768)
+        self.setMinimumSize(_SMALLEST)
+        self.resize(QSize(1366, 768).boundedTo(room_on_screen(self)))
         self.show_caseload()
 
     # Screens
@@ -68,6 +72,7 @@ class DeskWindow(QMainWindow):
     def show_caseload(self) -> None:
         """Go to the list of cases."""
         code = self.review.presenter.case.code if self.review else None
+        self.message_bar.hide_words()
         self.leave_review()
         self.caseload.look_again()
         if code is not None:
@@ -76,24 +81,30 @@ class DeskWindow(QMainWindow):
         self.actions_table.set_screen("caseload")
         self.setWindowTitle("Caseload")
         self.caseload.table.setFocus()
-        self._show_posters()
+        self.posters.show()
 
     def open_case(self, code: str, reviewer: str | None = None) -> None:
-        """Open a case for review."""
-        self.opener.open(code, reviewer)
+        """Open a case for review; who reviews is asked before, if nobody ever said."""
+        self.questions.know_me_then(lambda: self.opener.open(code, reviewer))
+
+    def ask_take_in(self) -> None:
+        """Ask which case to take in."""
+        self.questions.know_me_then(self.taking_in.ask)
 
     def show_review(self, view: ReviewView) -> None:
         """Show a session that was opened."""
+        self.message_bar.hide_words()
         self.leave_review()
         self.review = view
         self.stack.addWidget(view)
         self.stack.setCurrentWidget(view)
         self.actions_table.set_screen("review")
         self.setWindowTitle(f"Review of {view.presenter.case.code}")
-        view.said.connect(self.message_bar.say)
+        view.said.connect(self._say_of_edit)
         view.sessions.wished.connect(self._show_session_of)
-        view.presenter.markup_changed.listen(self._name_undo)
-        self._name_undo()
+        view.presenter.markup_changed.listen(self._follow_edit)
+        view.installEventFilter(self)
+        self._name_deeds()
         view.picture.setFocus()
         view.presenter.move_playhead(view.presenter.playhead_us)
 
@@ -110,10 +121,23 @@ class DeskWindow(QMainWindow):
         if self.review is not None:
             self.open_case(self.review.presenter.case.code, reviewer)
 
-    def _name_undo(self) -> None:
+    def _say_of_edit(self, sentence: str) -> None:
+        """Say why an edit was refused, until one is not."""
+        self._said_of_edit = sentence
+        self.message_bar.say_trouble(sentence)
+
+    def _follow_edit(self) -> None:
+        """Take back what was said of the edit before, and name what can be done now."""
+        if self._said_of_edit and self.message_bar.words == self._said_of_edit:
+            self.message_bar.hide_words()
+        self._said_of_edit = ""
+        self._name_deeds()
+
+    def _name_deeds(self) -> None:
         if self.review is not None:
             presenter = self.review.presenter
             self.actions_table.name_undo(presenter.undo_words, presenter.redo_words)
+            self.actions_table["sign"].setEnabled(may_sign(presenter))
 
     # Actions
 
@@ -129,94 +153,55 @@ class DeskWindow(QMainWindow):
             "hand-back": self.paperwork.ask_hand_back,
             "read-tags": self.paperwork.ask_read_tags,
             "write-tags": self.paperwork.ask_write_tags,
-            "sign": self.ask_sign,
+            "sign": self.questions.ask_sign,
             "quit": self.close,
-            "go-to": self.ask_where,
+            "go-to": self.questions.ask_where,
             "theme": self.change_theme,
             "full-screen": self.change_full_screen,
             "keys": self.show_keys,
             "first-minute": self.show_hint,
             "cautions": self.show_cautions,
-            "me": self.ask_me,
+            "me": self.questions.ask_me,
         }.get(action_id)
         if deed is not None:
             deed()
-
-    def ask_take_in(self) -> None:
-        """Ask which case to take in."""
-        dialog = IntakeDialog(self.caseload.presenter.next_case_number, self)
-        dialog.wished.connect(self.take_in)
-        dialog.open()
-
-    def take_in(self, wanted: Intake) -> None:
-        """Take a case in, in the background."""
-
-        def deed(work: Work) -> Case:
-            return take_in(self.store, wanted, by=self.settings.reviewer, work=work)
-
-        self.background.run("Reading the clips", deed, self._taken_in, self._say_trouble)
-
-    def _taken_in(self, case: Case) -> None:
-        self.message_bar.say(f"Case {case.code} is taken in.")
-        self.opener.say_damage(case)
-        if self.review is None:
-            self.caseload.look_again()
-            self.caseload.choose(case.code)
-            self._show_posters()
-        self.opener.hash_fully(case)
-
-    def ask_sign(self) -> None:
-        """Ask before signing, because it can't be undone."""
-        if self.review is not None and not self.review.presenter.is_signed:
-            ask_yes(
-                self,
-                "Sign this review? It takes no more edits then, and what was done can no longer "
-                "be undone.",
-                "Sign",
-                self.review.presenter.sign,
-            )
-
-    def ask_where(self) -> None:
-        """Ask for a time or a frame number to go to."""
-        view = self.review
-        if view is None:
-            return
-
-        def take(text: str) -> None:
-            if text.startswith("#"):
-                view.go_to_number(_frame_number(text))
-            else:
-                view.go_to_time(parse_time(text))
-
-        LineDialog(
-            self, "Go to", "A time (1:14.8, or seconds), or # and a frame number", "", take
-        ).open()
-
-    def ask_me(self) -> None:
-        """Ask under which code one reviews."""
-
-        def take(text: str) -> None:
-            self._keep_settings(replace(self.settings, reviewer=check_code(text, "reviewer")))
-            self.message_bar.say(f"You review as {text} from the next case you open.")
-
-        question = "The code under which you review on this desk (no name)"
-        LineDialog(self, "Who reviews", question, self.settings.reviewer, take).open()
 
     def change_theme(self) -> None:
         """Light or dark."""
         name = "light" if self.settings.theme == "dark" else "dark"
         palette = dress(QApplication.instance(), name)  # type: ignore[arg-type]
-        self._keep_settings(replace(self.settings, theme=name))
+        self.keep_settings(replace(self.settings, theme=name))
         if self.review is not None:
             self.review.timeline.repaint_in(palette)
         self.update()
 
     def change_full_screen(self) -> None:
-        """The whole screen, or a window again."""
-        if self.isFullScreen():
-            self.showNormal()
-        else:
+        """The whole screen, or the window as it was before."""
+        if not self.isFullScreen():
+            self._was_maximised = self.isMaximized()
             self.showFullScreen()
+        elif self._was_maximised:
+            self.showMaximized()
+        else:
+            self.showNormal()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Leave the whole screen by an Escape that reaches the review, unless an edge is held."""
+        if (
+            isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() == Qt.Key.Key_Escape
+            and self.isFullScreen()
+            and not QApplication.mouseButtons()
+        ):
+            self.change_full_screen()
+        return super().eventFilter(watched, event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self.isFullScreen():
+            self.change_full_screen()
+            return
+        super().keyPressEvent(event)
 
     def show_keys(self) -> None:
         """Show the page of keys."""
@@ -227,14 +212,15 @@ class DeskWindow(QMainWindow):
         """Show the three steps."""
         HintDialog(parent=self).open()
         if not self.settings.is_hint_read:
-            self._keep_settings(replace(self.settings, is_hint_read=True))
+            self.keep_settings(replace(self.settings, is_hint_read=True))
 
     def show_cautions(self) -> None:
         """Show the cautions."""
         CautionsDialog(tuple(CAUTIONS), self).open()
 
-    def _keep_settings(self, settings: Settings) -> None:
+    def keep_settings(self, settings: Settings) -> None:
         self.settings = settings
+        self.caseload.presenter.me = settings.reviewer
         if not self._keeps_settings:
             return
         try:
@@ -244,43 +230,7 @@ class DeskWindow(QMainWindow):
                 f"The settings could not be kept ({fault.strerror}); they hold until you leave."
             )
 
-    def _say_trouble(self, sentence: str) -> None:
-        self.message_bar.say(sentence, stays=True)
-
-    # Posters
-
-    def _show_posters(self) -> None:
-        """Show posters that are kept, and make the others in the background."""
-        for line in self.caseload.presenter.lines:
-            case = line.row.case
-            if not case.clips or case.id in self.caseload.model.posters:
-                continue
-            content = kept_poster(self.store, case)
-            if content is not None:
-                self._poster_made((case.id, content))
-            else:
-                self._make_poster(case)
-
-    def _make_poster(self, case: Case) -> None:
-        def deed(work: Work) -> tuple[str, bytes | None]:
-            return case.id, make_poster(self.store, case, work)
-
-        self.background.run(f"Picture of {case.code}", deed, self._poster_made, self._say_trouble)
-
-    def _poster_made(self, made: tuple[str, bytes | None]) -> None:
-        case_id, content = made
-        pixmap = QPixmap()
-        if content is not None and pixmap.loadFromData(content):
-            self.caseload.show_poster(case_id, pixmap)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         self.leave_review()
         self.background.close()
         super().closeEvent(event)
-
-
-def _frame_number(text: str) -> int:
-    digits = text.removeprefix("#").strip()
-    if not (digits.isascii() and digits.isdigit()):
-        raise UserFacingError(f"'{text[:40]}' is no frame number.", "Write # and digits: #1200.")
-    return int(digits)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import fontpkg_atkinson_hyperlegible
+from PySide6.QtCore import QDir
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
 from PySide6.QtWidgets import QApplication
 
@@ -25,6 +26,22 @@ def font_files() -> tuple[Path, ...]:
     return tuple(sorted(folder.glob("*.ttf")))
 
 
+def mixed(colour: str, other: str, part: float) -> str:
+    """A colour with a part of another in it, 0 to 1."""
+    pairs = ((int(colour[i : i + 2], 16), int(other[i : i + 2], 16)) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(a + (b - a) * part):02x}" for a, b in pairs)
+
+
+def disabled_colour(palette: Palette) -> str:
+    """Words of what cannot be used now: still to be read, and plainly not the others."""
+    return mixed(palette.quiet, palette.ground, 0.28)
+
+
+def chosen_colour(palette: Palette) -> str:
+    """Ground of the chosen row."""
+    return mixed(palette.ground, palette.accent, 0.22)
+
+
 def load_fonts() -> None:
     """Make the interface's font known to Qt; the system's own serves where it fails."""
     for path in font_files():
@@ -35,6 +52,7 @@ def dress(app: QApplication, name: str) -> Palette:
     """Apply a theme to the whole program."""
     palette = PALETTES.get(name, PALETTES["dark"])
     _current["palette"] = palette
+    QDir.setSearchPaths("look", [str(Path(__file__).parent)])
     app.setStyle("Fusion")
     font = QFont(FONT_FAMILY)
     font.setPixelSize(13)
@@ -63,12 +81,13 @@ def _qt_palette(palette: Palette) -> QPalette:
         (roles.Link, palette.accent),
     ):
         made.setColor(role, QColor(text))
-    made.setColor(QPalette.ColorGroup.Disabled, roles.ButtonText, QColor(palette.line))
-    made.setColor(QPalette.ColorGroup.Disabled, roles.WindowText, QColor(palette.line))
+    for role in (roles.ButtonText, roles.WindowText, roles.Text):
+        made.setColor(QPalette.ColorGroup.Disabled, role, QColor(disabled_colour(palette)))
     return made
 
 
 def _sheet(p: Palette) -> str:
+    disabled, chosen = disabled_colour(p), chosen_colour(p)
     return f"""
     QWidget {{ color: {p.text}; }}
     QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
@@ -79,7 +98,8 @@ def _sheet(p: Palette) -> str:
     QMenu {{ background: {p.raised}; border: 1px solid {p.line}; padding: 4px; }}
     QMenu::item {{ padding: 5px 24px 5px 14px; }}
     QMenu::item:selected {{ background: {p.accent}; color: {p.on_accent}; }}
-    QMenu::item:disabled {{ color: {p.line}; }}
+    QMenu::item:disabled {{ color: {disabled}; background: transparent; }}
+    QMenu::separator {{ height: 1px; background: {p.line}; margin: 4px 8px; }}
     QToolTip {{ background: {p.raised}; color: {p.text}; padding: 3px;
         border: 1px solid {p.line}; }}
     QPushButton, QToolButton {{ background: {p.raised}; border: 1px solid {p.line};
@@ -88,16 +108,30 @@ def _sheet(p: Palette) -> str:
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {p.accent}; padding: 3px 9px; }}
     QPushButton:default {{ background: {p.accent}; color: {p.on_accent};
         border-color: {p.accent}; }}
-    QPushButton:disabled, QToolButton:disabled {{ color: {p.quiet}; }}
+    QPushButton:default:focus {{ border: 2px solid {p.text}; }}
+    QPushButton:disabled, QToolButton:disabled {{ color: {disabled}; background: {p.ground};
+        border: 1px solid {p.line}; padding: 4px 10px; }}
     QPushButton:checked, QToolButton:checked {{ background: {p.accent}; color: {p.on_accent}; }}
     QLineEdit, QPlainTextEdit, QComboBox, QListWidget {{ background: {p.sunken};
         border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
     QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListWidget:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
-    QTableView {{ background: {p.ground}; border: none;
-        alternate-background-color: {p.ground}; selection-background-color: {p.raised};
+    QLineEdit:disabled, QPlainTextEdit:disabled, QComboBox:disabled, QListWidget:disabled,
+    QLabel:disabled {{ color: {disabled}; }}
+    QComboBox {{ padding-right: 22px; }}
+    QComboBox::drop-down {{ subcontrol-origin: padding; subcontrol-position: center right;
+        width: 20px; border: none; background: transparent; }}
+    QComboBox::down-arrow {{ image: url(look:arrow-{p.name}.svg); width: 10px; height: 10px; }}
+    QComboBox QAbstractItemView {{ background: {p.raised}; border: 1px solid {p.line};
+        selection-background-color: {p.accent}; selection-color: {p.on_accent};
+        padding: 2px; outline: 0; }}
+    QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; }}
+    QListWidget::item:selected {{ background: {chosen}; color: {p.text}; }}
+    QTableView {{ background: {p.ground}; border: 2px solid {p.ground};
+        alternate-background-color: {p.ground}; selection-background-color: {chosen};
         selection-color: {p.text}; outline: 0; }}
+    QTableView:focus {{ border: 2px solid {p.accent}; }}
     QHeaderView::section {{ background: {p.ground}; color: {p.quiet}; border: none;
         border-bottom: 1px solid {p.line}; padding: 5px 8px; text-align: left; }}
     QScrollBar:vertical {{ background: {p.ground}; width: 11px; }}
@@ -109,6 +143,7 @@ def _sheet(p: Palette) -> str:
         text-align: center; }}
     QProgressBar::chunk {{ background: {p.accent}; border-radius: 3px; }}
     QLabel[quiet="true"] {{ color: {p.quiet}; }}
+    QLabel[trouble="true"] {{ color: {p.warning}; }}
     QLabel[heading="true"] {{ color: {p.quiet}; font-size: 12px; }}
     QFrame[panel="true"] {{ background: {p.raised}; border: 1px solid {p.line};
         border-radius: 6px; }}

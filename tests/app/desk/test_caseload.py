@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.caseload.intake_dialog import IntakeDialog
 from app.caseload.table import CODE, NUMBER
 from app.desk.start import make_application
 from app.desk.window import DeskWindow
@@ -68,26 +67,6 @@ def test_return_opens_the_first_case_found(desk: DeskWindow, qtbot: QtBot) -> No
     desk.show_caseload()
 
 
-def test_a_case_is_taken_in_through_the_dialog(
-    desk: DeskWindow, qtbot: QtBot, tmp_path: Path
-) -> None:
-    clip = tmp_path / "new.mp4"
-    make_clip(clip, n_frames=40, first_number=500)
-    desk.ask_take_in()
-    dialog = desk.findChild(IntakeDialog)
-    assert dialog is not None
-    dialog.add_files([str(clip)])
-    dialog._try()
-    assert "cannot be the operator" in dialog.trouble.text()
-    QTest.keyClicks(dialog.operator, "R-07")
-    dialog.operator.editingFinished.emit()
-    assert dialog.number.value() == 4
-    dialog._try()
-    qtbot.waitUntil(lambda: "R-07-004" in codes(desk), timeout=30_000)
-    qtbot.waitUntil(lambda: desk.background.current is None, timeout=30_000)
-    assert desk.store.case("R-07-004").clips[0].full_hash
-
-
 def test_a_file_that_is_no_clip_gets_a_sentence_and_takes_nothing_in(
     desk: DeskWindow, qtbot: QtBot, tmp_path: Path
 ) -> None:
@@ -95,7 +74,7 @@ def test_a_file_that_is_no_clip_gets_a_sentence_and_takes_nothing_in(
 
     fake = tmp_path / "notes.mp4"
     fake.write_text("these are notes")
-    desk.take_in(Intake([fake], "R-07", 9, "phaco-chop"))
+    desk.taking_in.take_in(Intake([fake], "R-07", 9, "phaco-chop"))
     qtbot.waitUntil(lambda: "notes.mp4" in desk.message_bar.words, timeout=30_000)
     assert codes(desk) == ["R-07-003"]
 
@@ -117,7 +96,7 @@ def test_a_clip_that_breaks_off_is_taken_in_and_said_to_be_short(
     make_clip(whole, n_frames=60, first_number=700)
     make_clip(cut, n_frames=60, first_number=800, muxer_options={"movflags": "+frag_keyframe"})
     cut.write_bytes(cut.read_bytes()[: cut.stat().st_size * 2 // 3])
-    desk.take_in(Intake([whole, cut], "R-07", 9, "phaco-chop"))
+    desk.taking_in.take_in(Intake([whole, cut], "R-07", 9, "phaco-chop"))
     qtbot.waitUntil(lambda: "R-07-009" in codes(desk), timeout=30_000)
     assert "cut.mp4 breaks off" in desk.message_bar.words
     qtbot.waitUntil(lambda: desk.background.current is None, timeout=30_000)
