@@ -67,3 +67,8 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
     part = target.with_suffix(".part")
     part.write_text(tomli_w.dumps(asdict(settings)), encoding="utf-8")
     part.replace(target)
+
+
+def settings_after_demo(used: Settings) -> Settings:
+    """What a demo leaves of its settings: the user's own, with the theme and what was read."""
+    return replace(load_settings(), theme=used.theme, is_demo_hint_read=used.is_demo_hint_read)

@@ -136,7 +136,8 @@ class IntakeDialog(QDialog):
         box.accepted.connect(self.submit)
         box.rejected.connect(self.reject)
         column = QVBoxLayout(self)
-        column.addWidget(ScrolledBody(self.body), 1)
+        self._scrolled = ScrolledBody(self.body)
+        column.addWidget(self._scrolled, 1)
         column.addWidget(self.foot)
         column.addWidget(box)
 
@@ -238,6 +239,7 @@ class IntakeDialog(QDialog):
         self.foot.say(sentence)
         target = self._focus_of(field)
         target.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._scrolled.ensureWidgetVisible(target)
         if isinstance(target, QLineEdit):
             target.selectAll()
 

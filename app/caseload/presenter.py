@@ -67,6 +67,12 @@ class CaseloadPresenter:
         """Codes of all cases."""
         return frozenset(line.row.case.code for line in self.lines)
 
+    @property
+    def fresh_case(self) -> str:
+        """Code of a case with clips that nobody has reviewed; empty where there is none."""
+        fresh = (line.row.case for line in self.lines if line.session is None)
+        return next((case.code for case in fresh if case.clips), "")
+
     def next_case_number(self, operator: str) -> int:
         """The number after the highest of an operator's cases."""
         numbers = [

@@ -44,25 +44,22 @@ def _check_display() -> None:
     help="Where the headless demo writes.",
 )
 def demo(line: Line, headless: bool, out: Path) -> None:
-    from app.demo.caseload import make_demo_store
-
     address = line.store or str(demo_store())
+    if not headless and has_display():
+        from app.desk.start import open_desk
+
+        open_desk(address, is_demo=True)
+        return
+    from app.demo.caseload import make_demo_store
+    from app.demo.headless import write_demo
+
     with shown_work("Making the demo caseload") as work:
         case = make_demo_store(address, work)
-    if headless or not has_display():
-        from app.demo.headless import write_demo
-
-        if not headless:
-            click.echo(
-                f"There is no display here, so the demo runs without one, into {out}.", err=True
-            )
-        written = write_demo(address, case, out)
-        line.answer(
-            {"case": case, "written": [path.name for path in written]},
-            f"The demo wrote {len(written)} files to {out}:\n"
-            + "\n".join(f"  {path.name}" for path in written),
-        )
-        return
-    from app.desk.start import open_desk
-
-    open_desk(address, case, is_demo=True)
+    if not headless:
+        click.echo(f"There is no display here, so the demo runs without one, into {out}.", err=True)
+    written = write_demo(address, case, out)
+    line.answer(
+        {"case": case, "written": [path.name for path in written]},
+        f"The demo wrote {len(written)} files to {out}:\n"
+        + "\n".join(f"  {path.name}" for path in written),
+    )

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QW
 from annotate.vocabulary import PhaseTerm, Vocabulary
 from app.commands.table import actions
 from app.look.palette import phase_styles
+from app.look.screen_room import ScrolledBody, keep_on_screen
 from app.look.theme import current_palette
 
 _ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
@@ -116,10 +117,15 @@ class KeysPage(QDialog):
         table.setTextFormat(Qt.TextFormat.RichText)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
+        body = QWidget()
+        page = QVBoxLayout(body)
+        page.setContentsMargins(6, 4, 6, 4)
+        page.setSpacing(12)
+        for part in (intro, KeyboardPicture(vocabulary), table):
+            page.addWidget(part)
         column = QVBoxLayout(self)
-        column.setContentsMargins(18, 14, 18, 14)
-        column.setSpacing(12)
-        column.addWidget(intro)
-        column.addWidget(KeyboardPicture(vocabulary))
-        column.addWidget(table)
+        column.setContentsMargins(12, 10, 12, 12)
+        column.addWidget(ScrolledBody(body), 1)
         column.addWidget(buttons)
+        self.resize(self.sizeHint())
+        keep_on_screen(self)

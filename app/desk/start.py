@@ -1,10 +1,12 @@
-"""Start Qt, open the store, show the desk."""
+"""Start Qt, show a window at once, open the store behind it, then show the desk."""
 
 from __future__ import annotations
 
 import signal
 import sys
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from types import TracebackType
 
@@ -12,12 +14,17 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
+from annotate.errors import UserFacingError
+from app.desk.display import has_display
+from app.desk.start_window import StartWindow
 from app.desk.window import NAME, DeskWindow
+from app.jobs.background import Background
+from app.jobs.work import Cancelled, Work
 from app.look.theme import dress, load_fonts
 from app.quiet_cv2 import quiet_cv2
 from app.reporting import report_fault
 from app.settings import Settings, load_settings
-from store import open_store
+from store import Store, open_store
 
 DEMO_REVIEWER = "A-01"
 
@@ -56,32 +63,130 @@ class FaultHook(QObject):
             self.came.emit(report_fault(told.exc_value))
 
 
+class DeskStart(QObject):
+    """Opens a store behind a window that says so, and shows the desk on it.
+
+    Parameters
+    ----------
+    address : str
+        Where the store is.
+    case : str or None
+        Code of the case to open.
+    is_demo : bool
+        Whether the store is the demo's, which is made where it is not there.
+    """
+
+    def __init__(self, address: str, case: str | None, *, is_demo: bool) -> None:
+        super().__init__()
+        self._address = address
+        self._case = case
+        self._is_demo = is_demo
+        self._settings = load_settings()
+        self._store: Store | None = None
+        self._trouble = ""
+        self.window: DeskWindow | None = None
+        self.background = Background(self)
+        title = "Making the demo caseload" if is_demo else "Opening the caseload"
+        self.first = StartWindow(f"{title} ...", self.background)
+        self._title = title
+
+    def begin(self) -> None:
+        """Show the first window, and begin to open the store."""
+        self.first.showMaximized()
+        self.background.run(self._title, self._opened, self._show_desk, self._tell)
+
+    def end(self) -> None:
+        """Close what is open.
+
+        Raises
+        ------
+        UserFacingError
+            If the store could not be opened.
+        Cancelled
+            If the first window was closed before the store was open.
+        """
+        self.background.close()
+        if self._store is not None:
+            self._store.close()
+        if self._trouble:
+            raise UserFacingError(self._trouble)
+        if self.window is None:
+            raise Cancelled
+
+    def _opened(self, work: Work) -> Store:
+        if self._is_demo:
+            from app.demo.caseload import make_demo_store
+
+            self._case = make_demo_store(self._address, work)
+        self._store = open_store(self._address)
+        return self._store
+
+    def _tell(self, sentence: str) -> None:
+        """Say what is wrong, and wait until it was read; where nobody can read, leave."""
+        self._trouble = sentence
+        self.first.tell(sentence)
+        if not has_display():
+            self.first.close()
+            QApplication.quit()
+
+    def _show_desk(self, store: Store) -> None:
+        settings = desk_settings(self._settings, self._is_demo)
+        self.window = DeskWindow(store, settings, is_demo=self._is_demo)
+        self.window.showMaximized()
+        self.first.close()
+        is_read = settings.is_demo_hint_read if self._is_demo else settings.is_hint_read
+        if is_read or self._is_demo:
+            self._open_case()
+        if not is_read:
+            hint = self.window.show_hint()
+            if not self._is_demo:
+                hint.finished.connect(self._open_case)
+
+    def _open_case(self) -> None:
+        if self._case is not None and self.window is not None:
+            self.window.open_case(self._case)
+
+
 def open_desk(address: str, case: str | None = None, *, is_demo: bool = False) -> None:
-    """Show the desk until it is closed.
+    """Show the desk until it is closed; a demo's caseload is made where it is not there.
 
     Raises
     ------
     UserFacingError
         If the store cannot be opened.
+    Cancelled
+        If it was left before the store was open.
     """
-    settings = load_settings()
-    application = make_application(settings.theme)
-    with open_store(address) as store:
-        window = DeskWindow(store, desk_settings(settings, is_demo), keeps_settings=not is_demo)
-        hook = FaultHook(window)
-        hook.came.connect(window.message_bar.say)
-        sys.excepthook = hook
-        threading.excepthook = hook.of_thread
-        signal.signal(signal.SIGINT, _leave)
-        beat = QTimer(window)  # lets Python see Ctrl+C while Qt waits
-        beat.start(500)
-        beat.timeout.connect(_nothing)
-        window.showMaximized()
-        if case is not None:
-            window.open_case(case)
-        if is_demo or not settings.is_hint_read:
-            window.show_hint()
+    application = make_application(load_settings().theme)
+    start = DeskStart(address, case, is_demo=is_demo)
+    with _faults_told(start):
+        start.begin()
         application.exec()
+    start.end()
+
+
+@contextmanager
+def _faults_told(start: DeskStart) -> Iterator[None]:
+    """Say faults on the desk, and let Python see Ctrl+C, while this lasts."""
+    hook = FaultHook(start)
+
+    def say(sentence: str) -> None:
+        if start.window is not None:
+            start.window.message_bar.say_trouble(sentence)
+        else:
+            start.first.tell(sentence)
+
+    hook.came.connect(say)
+    sys.excepthook = hook
+    threading.excepthook = hook.of_thread
+    signal.signal(signal.SIGINT, _leave)
+    beat = QTimer(start)  # lets Python see Ctrl+C while Qt waits
+    beat.timeout.connect(_nothing)
+    beat.start(500)
+    try:
+        yield
+    finally:
+        beat.stop()
         sys.excepthook = sys.__excepthook__
         threading.excepthook = threading.__excepthook__
 

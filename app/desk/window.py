@@ -8,6 +8,7 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
+from annotate.vocabulary_file import shipped_vocabulary
 from app.caseload.presenter import CaseloadPresenter
 from app.caseload.view import CaseloadView
 from app.cautions import CAUTIONS
@@ -19,15 +20,18 @@ from app.desk.opening import CaseOpener
 from app.desk.paperwork import Paperwork
 from app.desk.poster_shelf import PosterShelf
 from app.desk.questions import Questions, may_sign
+from app.desk.ribbon_page import RibbonPage
 from app.desk.taking_in import TakingIn
 from app.jobs.background import Background
 from app.look.screen_room import room_on_screen
 from app.look.theme import dress
 from app.review.view import ReviewView
-from app.settings import Settings, save_settings
+from app.settings import Settings, save_settings, settings_after_demo
 from store import Store
 
 NAME = "Scrubline"
+_EXAMPLE = "phaco-divide-conquer"
+"""Whose words stand for all where no case is open."""
 _SMALLEST = QSize(720, 440)
 """What any screen has, also one that is enlarged twice."""
 
@@ -35,10 +39,18 @@ _SMALLEST = QSize(720, 440)
 class DeskWindow(QMainWindow):
     """The one window. Closing it closes the session, the work and nothing else: all is kept."""
 
-    def __init__(self, store: Store, settings: Settings, *, keeps_settings: bool = True) -> None:
+    def __init__(
+        self,
+        store: Store,
+        settings: Settings,
+        *,
+        keeps_settings: bool = True,
+        is_demo: bool = False,
+    ) -> None:
         super().__init__()
         self.store = store
         self.settings = settings
+        self.is_demo = is_demo
         self._keeps_settings = keeps_settings
         self._said_of_edit = ""
         self._was_maximised = False
@@ -160,6 +172,7 @@ class DeskWindow(QMainWindow):
             "full-screen": self.change_full_screen,
             "keys": self.show_keys,
             "first-minute": self.show_hint,
+            "ribbon": self.show_ribbon,
             "cautions": self.show_cautions,
             "me": self.questions.ask_me,
         }.get(action_id)
@@ -208,23 +221,41 @@ class DeskWindow(QMainWindow):
         vocabulary = self.review.presenter.vocabulary if self.review else None
         KeysPage(vocabulary, self).open()
 
-    def show_hint(self) -> None:
-        """Show the three steps."""
-        HintDialog(parent=self).open()
-        if not self.settings.is_hint_read:
-            self.keep_settings(replace(self.settings, is_hint_read=True))
+    def show_hint(self) -> HintDialog:
+        """Show the first steps; in the demo with a case to try them on."""
+        lines = self.caseload.presenter.lines
+        fresh = self.caseload.presenter.fresh_case if self.is_demo else ""
+        dialog = HintDialog(is_empty=not lines, fresh_case=fresh, parent=self)
+        dialog.case_wished.connect(self.open_case)
+        dialog.intake_wished.connect(self.ask_take_in)
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+        read = (
+            replace(self.settings, is_demo_hint_read=True)
+            if self.is_demo
+            else replace(self.settings, is_hint_read=True)
+        )
+        if read != self.settings:
+            self.keep_settings(read)
+        return dialog
+
+    def show_ribbon(self) -> None:
+        """Show how the ribbon is read."""
+        shown = self.review.presenter.vocabulary if self.review else None
+        RibbonPage(shown or shipped_vocabulary(_EXAMPLE), self).open()
 
     def show_cautions(self) -> None:
         """Show the cautions."""
-        CautionsDialog(tuple(CAUTIONS), self).open()
+        CautionsDialog(CAUTIONS, self).open()
 
     def keep_settings(self, settings: Settings) -> None:
+        """Use other settings from now on, and write them down."""
         self.settings = settings
         self.caseload.presenter.me = settings.reviewer
         if not self._keeps_settings:
             return
         try:
-            save_settings(settings)
+            save_settings(settings_after_demo(settings) if self.is_demo else settings)
         except OSError as fault:
             self.message_bar.say(
                 f"The settings could not be kept ({fault.strerror}); they hold until you leave."
