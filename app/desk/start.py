@@ -1,4 +1,7 @@
-"""Start Qt, show a window at once, open the store behind it, then show the desk."""
+"""Start Qt, show a window at once, open the store behind it, then show the desk.
+
+What takes long to import is imported behind that window too.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,9 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from importlib import import_module
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
@@ -17,15 +22,19 @@ from PySide6.QtWidgets import QApplication
 from annotate.errors import UserFacingError
 from app.desk.display import has_display
 from app.desk.start_window import StartWindow
-from app.desk.window import NAME, DeskWindow
 from app.jobs.background import Background
 from app.jobs.work import Cancelled, Work
 from app.look.theme import dress, load_fonts
 from app.quiet_cv2 import quiet_cv2
 from app.reporting import report_fault
 from app.settings import Settings, load_settings
-from store import Store, open_store
 
+if TYPE_CHECKING:
+    from app.desk.window import DeskWindow
+    from store import Store
+
+NAME = "Scrubline"
+_SLOW_TO_IMPORT = ("annotate.tagfile", "app.handback.prepare", "app.handback.write_note")
 DEMO_REVIEWER = "A-01"
 
 
@@ -114,6 +123,10 @@ class DeskStart(QObject):
             raise Cancelled
 
     def _opened(self, work: Work) -> Store:
+        from store import open_store
+
+        for name in _SLOW_TO_IMPORT:
+            import_module(name)
         if self._is_demo:
             from app.demo.caseload import make_demo_store
 
@@ -130,6 +143,8 @@ class DeskStart(QObject):
             QApplication.quit()
 
     def _show_desk(self, store: Store) -> None:
+        from app.desk.window import DeskWindow
+
         settings = desk_settings(self._settings, self._is_demo)
         self.window = DeskWindow(store, settings, is_demo=self._is_demo)
         self.window.showMaximized()

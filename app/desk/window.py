@@ -29,7 +29,6 @@ from app.review.view import ReviewView
 from app.settings import Settings, save_settings, settings_after_demo
 from store import Store
 
-NAME = "Scrubline"
 _EXAMPLE = "phaco-divide-conquer"
 """Whose words stand for all where no case is open."""
 _SMALLEST = QSize(720, 440)
