@@ -14,7 +14,7 @@ def aftermaths() -> Iterator[list[Aftermath]]:
     """Collect what each kill left behind; the sum is printed at the end."""
     found: list[Aftermath] = []
     yield found
-    print(  # noqa: T201
+    print(
         f"\n{sum(a.was_killed for a in found)} kills, "
         f"{sum(a.n_acknowledged for a in found)} edits acknowledged, "
         f"{sum(a.n_lost for a in found)} lost, "

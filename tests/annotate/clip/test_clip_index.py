@@ -229,8 +229,20 @@ def _resealed(**changes: object) -> bytes:
         {"facts": np.frombuffer(b"[1", dtype=np.uint8)},
         {"facts": None},
     ],
-    ids=["gap", "twice", "empty", "falling", "late", "real", "flat", "short", "objects", "no-facts",
-         "torn-facts", "facts-gone"],  # fmt: skip
+    ids=[
+        "gap",
+        "twice",
+        "empty",
+        "falling",
+        "late",
+        "real",
+        "flat",
+        "short",
+        "objects",
+        "no-facts",
+        "torn-facts",
+        "facts-gone",
+    ],
 )
 def test_an_index_that_contradicts_itself_is_refused(changes: dict[str, object]) -> None:
     with pytest.raises(ValueError, match="clip index"):
