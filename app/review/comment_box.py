@@ -44,7 +44,13 @@ class GrowingText(QPlainTextEdit):
         self._grow()
 
     def _grow(self) -> None:
-        lines = max(1, min(int(self.document().size().height()), _MOST_LINES))
+        needed = int(self.document().size().height())
+        lines = max(1, min(needed, _MOST_LINES))
+        policies = Qt.ScrollBarPolicy
+        is_long = needed > _MOST_LINES
+        self.setVerticalScrollBarPolicy(
+            policies.ScrollBarAsNeeded if is_long else policies.ScrollBarAlwaysOff
+        )
         self.setFixedHeight(self.fontMetrics().lineSpacing() * lines + 18)
 
     def event(self, event: QEvent) -> bool:

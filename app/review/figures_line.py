@@ -50,6 +50,9 @@ class FiguresLine(QLabel):
         presenter.markup_changed.listen(self.refresh)
         self.refresh()
 
+    def hasHeightForWidth(self) -> bool:
+        return False  # else the column around it scrolls before it has to
+
     def refresh(self) -> None:
         """Add up again."""
         self.setText(figures_words(self._presenter.figures(), self._presenter.vocabulary))

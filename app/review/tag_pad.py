@@ -60,7 +60,7 @@ class PadButton(QAbstractButton):
             self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(120, max(self.fontMetrics().height() + 6, 21))
+        return QSize(100, max(self.fontMetrics().height() + 6, 21))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -142,33 +142,36 @@ class TagPad(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        for heading, terms in (
-            ("Phases: a key starts one and ends the one before", vocabulary.phases),
-            ("Events: a key drops one", vocabulary.events),
+        for heading, terms, n_columns in (
+            ("Phases: a key starts one and ends the one before", vocabulary.phases, 2),
+            ("Events: a key drops one", vocabulary.events, 2),
             (
                 "Idle, and who operates: a key starts and ends it",
                 (*vocabulary.idle_reasons, _HAND_OVER),
+                3,
             ),
         ):
             label = QLabel(heading)
             label.setProperty("heading", True)
             column.addWidget(label)
-            column.addLayout(self._grid(terms, styles))
+            column.addLayout(self._grid(terms, styles, n_columns))
         presenter.markup_changed.listen(self.refresh)
         self.refresh()
 
-    def _grid(self, terms: tuple[Term, ...], styles: dict[str, PhaseStyle]) -> QGridLayout:
+    def _grid(
+        self, terms: tuple[Term, ...], styles: dict[str, PhaseStyle], n_columns: int
+    ) -> QGridLayout:
         grid = QGridLayout()
         grid.setSpacing(2)
-        rows = (len(terms) + 1) // 2
+        rows = -(-len(terms) // n_columns)
         for i, term in enumerate(terms):
             is_phase = isinstance(term, PhaseTerm)
             button = PadButton(term, styles.get(term.code) if is_phase else None)
             button.clicked.connect(self._press)
             self._buttons.append(button)
             grid.addWidget(button, i % rows, i // rows)
-        grid.setColumnStretch(0, 10)  # the later steps have the longer names
-        grid.setColumnStretch(1, 11)
+        for place in range(n_columns):
+            grid.setColumnStretch(place, 10 + place)  # the later steps have the longer names
         return grid
 
     def _press(self) -> None:

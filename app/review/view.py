@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLayout,
     QScrollArea,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -76,7 +75,6 @@ class ReviewView(QWidget):
         self.comments = CommentList(presenter)
         self.figures_line = FiguresLine(presenter)
         self.sessions = SessionChoice(presenter, reviewers)
-        self.writing = QStackedWidget()
         self._lay_out()
         self.player = Player(presenter, self.picture, open_reader, no_clip_sentence, self)
         self.transport.set_has_clip(open_reader is not None)
@@ -110,9 +108,8 @@ class ReviewView(QWidget):
         column.addWidget(self.chosen_line)
         self.why_not = QLabel("")
         self.why_not.setWordWrap(True)
-        self.writing.addWidget(self.comment_box)
-        self.writing.addWidget(self.why_not)
-        column.addWidget(self.writing)
+        column.addWidget(self.comment_box)
+        column.addWidget(self.why_not)
         column.addWidget(self.comments, 1)
         column.addStretch(0)
         area = QScrollArea()
@@ -159,9 +156,8 @@ class ReviewView(QWidget):
         can_edit = self.presenter.can_edit
         self.pad.setEnabled(can_edit)
         self.why_not.setText(self.presenter.why_not)
-        self.writing.setCurrentIndex(0 if can_edit else 1)
-        shown = self.writing.currentWidget()
-        self.writing.setMaximumHeight(shown.sizeHint().height() if shown else 0)
+        self.comment_box.setVisible(can_edit)
+        self.why_not.setVisible(not can_edit)
 
     # What keys and buttons do
 
