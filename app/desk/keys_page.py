@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
 from annotate.vocabulary import PhaseTerm, Vocabulary
@@ -14,6 +14,9 @@ from app.look.theme import current_palette
 
 _ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
 _KEY_PX = 94
+_SMALLEST_KEY_PX = 76
+_SMALLEST_FONT_PX = 9
+_N_ACROSS = 10.4
 _KEY_HEIGHT_PX = 80
 _GAP_PX = 5
 _SHIFTS = (0.0, 0.35, 0.6, 0.95)
@@ -42,20 +45,22 @@ class KeyboardPicture(QWidget):
         )
 
     def sizeHint(self) -> QSize:
-        width = round(10.4 * (_KEY_PX + _GAP_PX))
+        width = round(_N_ACROSS * (_KEY_PX + _GAP_PX))
         return QSize(width, 4 * (_KEY_HEIGHT_PX + _GAP_PX) + 8)
 
-    minimumSizeHint = sizeHint
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(_N_ACROSS * (_SMALLEST_KEY_PX + _GAP_PX)), self.sizeHint().height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        key_px = min(self.width() / _N_ACROSS - _GAP_PX, _KEY_PX)
         for row, keys in enumerate(_ROWS):
-            x = _SHIFTS[row] * _KEY_PX + 2
+            x = _SHIFTS[row] * key_px + 2
             y = row * (_KEY_HEIGHT_PX + _GAP_PX) + 2
             for key in keys:
-                self._paint_key(painter, QRectF(x, y, _KEY_PX, _KEY_HEIGHT_PX), key)
-                x += _KEY_PX + _GAP_PX
+                self._paint_key(painter, QRectF(x, y, key_px, _KEY_HEIGHT_PX), key)
+                x += key_px + _GAP_PX
 
     def _paint_key(self, painter: QPainter, cap: QRectF, key: str) -> None:
         palette = current_palette()
@@ -77,18 +82,26 @@ class KeyboardPicture(QWidget):
             (key.upper(), palette.quiet, 11, cap.adjusted(5, 3, -5, 0), wrapped),
             (self._words.get(key, ""), palette.text, 12, cap.adjusted(5, 17, -3, 0), wrapped),
             (
-                f"⇧ {shifted}" if shifted else "",
+                f"⇧\N{NO-BREAK SPACE}{shifted}" if shifted else "",
                 palette.quiet,
                 10,
                 cap.adjusted(5, 0, -3, -7),
                 wrapped | Qt.AlignmentFlag.AlignBottom,
             ),
         ):
-            font = QFont(self.font())
-            font.setPixelSize(size_px)
-            painter.setFont(font)
+            painter.setFont(self._fitted(text, size_px, area.width()))
             painter.setPen(QColor(colour))
             painter.drawText(area, int(flags), text)
+
+    def _fitted(self, text: str, size_px: int, width: float) -> QFont:
+        """The font at that size, or as much smaller as the longest word needs."""
+        font = QFont(self.font())
+        longest = max(text.split(" "), key=len, default="")
+        for size in range(size_px, _SMALLEST_FONT_PX - 1, -1):
+            font.setPixelSize(size)
+            if QFontMetricsF(font).horizontalAdvance(longest) <= width:
+                break
+        return font
 
 
 class KeysPage(QDialog):
@@ -106,8 +119,8 @@ class KeysPage(QDialog):
         rows = "".join(
             "<tr>"
             + "".join(
-                f"<td style='padding-right:10px'><b>{entry.key.replace('+', ' + ')}</b></td>"
-                f"<td style='padding-right:34px'>{entry.label}</td>"
+                f"<td style='padding-right:8px'><b>{entry.key.replace('+', ' + ')}</b></td>"
+                f"<td style='padding-right:20px'>{entry.label}</td>"
                 for entry in rest[i::third]
             )
             + "</tr>"

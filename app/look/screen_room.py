@@ -36,7 +36,8 @@ class ScrolledBody(QScrollArea):
         self.setWidget(body)
 
     def sizeHint(self) -> QSize:
-        return self._body.sizeHint() + QSize(2, 2)
+        bar = self.verticalScrollBar().sizeHint().width()
+        return self._body.sizeHint() + QSize(bar + 2, 2)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(min(self.sizeHint().width(), 260), min(self.sizeHint().height(), 90))

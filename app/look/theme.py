@@ -127,6 +127,7 @@ def _sheet(p: Palette) -> str:
         selection-background-color: {p.accent}; selection-color: {p.on_accent};
         padding: 2px; outline: 0; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; }}
+    QAbstractScrollArea::corner {{ background: transparent; border: none; }}
     QListWidget::item:selected {{ background: {chosen}; color: {p.text}; }}
     QTableView {{ background: {p.ground}; border: 2px solid {p.ground};
         alternate-background-color: {p.ground}; selection-background-color: {chosen};
