@@ -8,6 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from annotate.errors import UserFacingError
 from annotate.vocabulary_file import vocabulary_named
 from app.handback.prepare import note_for
@@ -72,7 +74,10 @@ def _screens(store: Store, code: str, out: Path) -> list[Path]:
     from app.desk.start import desk_settings, make_application
     from app.desk.window import DeskWindow
 
+    from PySide6.QtCore import qInstallMessageHandler
+
     application = make_application("dark")
+    talker = qInstallMessageHandler(_only_what_matters)
     window = DeskWindow(store, desk_settings(Settings(), is_demo=True), keeps_settings=False)
     written = []
     try:
@@ -92,7 +97,14 @@ def _screens(store: Store, code: str, out: Path) -> list[Path]:
         window.close()
         window.deleteLater()
         application.sendPostedEvents()
+        qInstallMessageHandler(talker)
     return written
+
+
+def _only_what_matters(_kind: object, _context: object, message: str) -> None:
+    """Let Qt's warnings through, but not what its offscreen platform always says."""
+    if "propagateSizeHints" not in message:
+        click.echo(message, err=True)
 
 
 def _dialogs(window: DeskWindow, out: Path) -> list[Path]:

@@ -156,6 +156,14 @@ class Playhead(KeptSession):
         words = deed_words("ended at", tag, end_us, self.vocabulary)
         return self.edit(words, *reshaped_span(self.markup.tags, replace(tag, end_us=end_us)))
 
+    def stopped(self, tag: Tag) -> Tag:
+        """A span as it is shown; one that runs does so no longer."""
+        shown = self._as_shown(tag)
+        if self.running.get(tag.kind) == tag.id:
+            self.running.pop(tag.kind)
+            self._reached_us.pop(tag.kind, None)
+        return shown
+
     def end_running(self) -> None:
         """End every running span where the viewer has got to, before the session is left."""
         for kind in tuple(self.running):

@@ -79,9 +79,9 @@ class ReviewPresenter(Playhead):
             if under is not None and under.code == code and under.start_us < self.playhead_us:
                 self.end_span(under, self.playhead_us)
                 return
-        self._start(kind, code, running)
+        self._start(kind, code)
 
-    def _start(self, kind: TagKind, code: str, running: Tag | None) -> None:
+    def _start(self, kind: TagKind, code: str) -> None:
         fresh = fresh_tag(self.session.id, kind, code, self.playhead_us)
         if self.until_us >= self.length_us:
             self.said.tell(
@@ -89,9 +89,7 @@ class ReviewPresenter(Playhead):
                 "frame."
             )
             return
-        kept, changes = opened_span(
-            self.markup.tags, fresh, self.length_us, running.id if running else None
-        )
+        kept, changes = opened_span(self.markup.tags, fresh, self.length_us)
         if self.edit(deed_words("begun at", kept, kept.start_us, self.vocabulary), *changes):
             self.choose(kept.id)
             self.run_with(kept)
@@ -153,14 +151,12 @@ class ReviewPresenter(Playhead):
     def move_edge(self, row_id: RowId, is_start: bool, time_us: int) -> bool:
         """Set the start or the end of a span; its neighbours of the same kind yield."""
         tag = self.row(row_id)
-        if not isinstance(tag, Tag) or tag.end_us is None:
+        if not isinstance(tag, Tag) or tag.end_us is None or self.is_refused():
             return False
-        shaped = self.edge_preview(tag, is_start, time_us)
+        shaped = self.edge_preview(self.stopped(tag), is_start, time_us)
         if shaped == tag:
             return False
         edge, at_us = ("start", shaped.start_us) if is_start else ("end", shaped.end_us or 0)
-        if self.running.get(tag.kind) == tag.id and not is_start:
-            self.forget_running()
         words = deed_words(f"set to {edge} at", tag, at_us, self.vocabulary)
         return self.edit(words, *reshaped_span(self.markup.tags, shaped))
 

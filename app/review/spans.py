@@ -15,17 +15,13 @@ from store import Drop, Put
 Change = Put | Drop
 
 
-def opened_span(
-    tags: Sequence[Tag], fresh: Tag, length_us: int, running: RowId | None = None
-) -> tuple[Tag, list[Change]]:
+def opened_span(tags: Sequence[Tag], fresh: Tag, length_us: int) -> tuple[Tag, list[Change]]:
     """Start a span that runs on until the next of its kind, or the end of the case.
 
     Parameters
     ----------
     fresh : Tag
         The new tag; its end is set here.
-    running : RowId or None
-        A span of the same kind that still runs; it ends where the new one starts.
 
     Returns
     -------
@@ -33,7 +29,7 @@ def opened_span(
         The tag as it is kept, and what to change so that no two of its kind overlap.
     """
     alike = [tag for tag in tags if tag.kind is fresh.kind and tag.end_us is not None]
-    later = [tag.start_us for tag in alike if tag.start_us > fresh.start_us and tag.id != running]
+    later = [tag.start_us for tag in alike if tag.start_us > fresh.start_us]
     kept = replace(fresh, end_us=max(min([*later, length_us]), fresh.start_us + 1))
     changes: list[Change] = [Put(kept)]
     changes.extend(

@@ -32,7 +32,8 @@ class Transport(QWidget):
         self._presenter = presenter
         self._buttons: dict[str, QToolButton] = {}
         row = QHBoxLayout(self)
-        row.setContentsMargins(8, 2, 8, 2)
+        row.setContentsMargins(6, 2, 6, 2)
+        self.setStyleSheet("QToolButton { padding: 4px 7px; }")  # nine fit a narrow screen
         row.setSpacing(4)
         for action_id, face in _BUTTONS:
             entry = action(action_id)

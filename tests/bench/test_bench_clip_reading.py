@@ -88,7 +88,7 @@ def test_reading_through_costs_little_more_than_decoding(clip: Path) -> None:
         fitted.append(seconds(lambda: reading_through(clip, index, (1280, 720))))
     base = statistics.median(bare)
     planes, screen = base / statistics.median(ours), base / statistics.median(fitted)
-    print(  # noqa: T201 - the table is the point
+    print(
         f"\n{clip.name}: bare {N_FRAMES / base:.0f} frames/s; planes {planes:.2f} of it; "
         f"fitted to 1280x720 in the same thread {screen:.2f}; "
         f"index {1000 * seconds(lambda: build_index(clip)):.0f} ms"
@@ -118,7 +118,7 @@ def test_a_random_seek_against_the_floor_and_opencv(clip: Path) -> None:
     capture.release()
     ms = {name: 1000 * statistics.median(v) for name, v in
           {"ours": ours, "floor": floor, "cv2": there}.items()}  # fmt: skip
-    print(  # noqa: T201 - the table is the point
+    print(
         f"\n{clip.name}: seek median {ms['ours']:.0f} ms ({right}/{SEEKS} exact), "
         f"floor {ms['floor']:.0f} ms, OpenCV {ms['cv2']:.0f} ms ({cv_right}/{SEEKS} exact)"
     )

@@ -50,7 +50,7 @@ def test_latency_of_an_edit_beside_a_bare_commit(tmp_path: Path) -> None:
     edits, inserts = ([pair[side] for pair in pairs] for side in (0, 1))
     p95 = quantiles(edits, n=20)[-1]
     ratio = median(edits) / median(inserts)
-    print(  # noqa: T201
+    print(
         f"\nedit: median {median(edits):.2f} ms, p95 {p95:.2f} ms; bare insert and commit: "
         f"median {median(inserts):.2f} ms; ratio {ratio:.1f}"
     )

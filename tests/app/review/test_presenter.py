@@ -289,6 +289,17 @@ def test_going_through_tags_never_sticks_where_starts_lie_between_frames(
     assert len(seen) == 1
 
 
+def test_dragging_a_running_phase_stops_it_where_one_had_got_to(presenter: ReviewPresenter) -> None:
+    press(presenter, "sculpt", 10)
+    presenter.move_playhead(60 * S)
+    presenter.move_edge(presenter.markup.tags[0].id, True, 70 * S)
+    assert not presenter.running
+    assert phases(presenter) == [("sculpt", 59.999, 60)]
+    press(presenter, "crack", 40)
+    assert [code for code, _, _ in phases(presenter)] == ["crack", "sculpt"]
+    assert not presenter.figures().conflicts
+
+
 def test_the_chosen_span_is_set_and_nudged_by_keys(presenter: ReviewPresenter) -> None:
     press(presenter, "sculpt", 10)
     press(presenter, "sculpt", 20)
@@ -380,6 +391,21 @@ class Tagging(RuleBasedStateMachine):
     def remove(self) -> None:
         self.presenter.remove_chosen()
 
+    @rule(is_start=st.booleans(), frames=st.integers(-3, 3))
+    def nudge(self, is_start: bool, frames: int) -> None:
+        self.presenter.nudge_chosen(is_start=is_start, frames=frames)
+
+    @rule(is_start=st.booleans())
+    def set_here(self, is_start: bool) -> None:
+        self.presenter.set_chosen_here(is_start=is_start)
+
+    @rule(direction=st.sampled_from([-1, 1]))
+    def go_to_neighbour(self, direction: int) -> None:
+        row = self.presenter.neighbour(direction)
+        if row is not None:
+            self.presenter.choose(row.id)
+            self.presenter.move_playhead(row.start_us)
+
     @rule()
     def undo(self) -> None:
         self.presenter.undo()
@@ -405,4 +431,4 @@ class Tagging(RuleBasedStateMachine):
 
 
 TestTagging = Tagging.TestCase
-TestTagging.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)
+TestTagging.settings = settings(max_examples=15, stateful_step_count=30, deadline=None)

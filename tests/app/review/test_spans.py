@@ -84,9 +84,7 @@ def test_a_started_span_runs_to_the_end_where_nothing_follows() -> None:
 
 def test_the_span_that_still_runs_ends_where_the_new_one_starts() -> None:
     running = span("run", 100, LENGTH_US)
-    _, changes = opened_span(
-        [running], fresh_tag(SESSION, TagKind.PHASE, "crack", 400), LENGTH_US, running.id
-    )
+    _, changes = opened_span([running], fresh_tag(SESSION, TagKind.PHASE, "crack", 400), LENGTH_US)
     after = applied([running], changes)
     assert [(t.start_us, t.end_us) for t in after] == [(100, 400), (400, LENGTH_US)]
 
