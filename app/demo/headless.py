@@ -71,10 +71,10 @@ def _paperwork(store: Store, code: str, out: Path) -> list[Path]:
 def _screens(store: Store, code: str, out: Path) -> list[Path]:
     """Draw each screen with Qt's offscreen platform, at two sizes."""
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    from PySide6.QtCore import qInstallMessageHandler
+
     from app.desk.start import desk_settings, make_application
     from app.desk.window import DeskWindow
-
-    from PySide6.QtCore import qInstallMessageHandler
 
     application = make_application("dark")
     talker = qInstallMessageHandler(_only_what_matters)
