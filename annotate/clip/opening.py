@@ -56,7 +56,15 @@ class OpenedClip:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file."""
+        """Let go of the file.
+
+        The codec's own threads may still hold packets, and a packet's mark is a Python object:
+        freeing the codec keeps the interpreter's lock, which they would wait for, and it for them.
+        Flushing gives the lock away, and leaves the threads idle.
+        """
+        context = self.stream.codec_context
+        if context is not None and context.is_open:
+            context.flush_buffers()
         self.container.close()
 
 

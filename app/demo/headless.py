@@ -48,9 +48,12 @@ def write_demo(address: str, case: str, out: Path) -> list[Path]:
         raise UserFacingError(
             f"The folder {out.name} cannot be made: {fault.strerror}.", "Name another with --out."
         ) from fault
+    from app.desk.collecting import collecting_here
+
     with open_store(address) as store:
         written = _paperwork(store, case, out)
-        written += _screens(store, case, out)
+        with collecting_here():
+            written += _screens(store, case, out)
     return written
 
 

@@ -20,6 +20,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from annotate.errors import UserFacingError
+from app.desk.collecting import collecting_here
 from app.desk.display import has_display
 from app.desk.start_window import StartWindow
 from app.jobs.background import Background
@@ -173,11 +174,12 @@ def open_desk(address: str, case: str | None = None, *, is_demo: bool = False) -
         If it was left before the store was open.
     """
     application = make_application(load_settings().theme)
-    start = DeskStart(address, case, is_demo=is_demo)
-    with _faults_told(start):
-        start.begin()
-        application.exec()
-    start.end()
+    with collecting_here():
+        start = DeskStart(address, case, is_demo=is_demo)
+        with _faults_told(start):
+            start.begin()
+            application.exec()
+        start.end()
 
 
 @contextmanager

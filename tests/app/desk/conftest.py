@@ -9,11 +9,19 @@ import pytest
 from numbered_clips import jittered_times, make_clip
 from pytestqt.qtbot import QtBot
 
+from app.desk.collecting import collecting_here
 from app.desk.start import make_application
 from app.desk.window import DeskWindow
 from app.intake.take_in import Intake, take_in
 from app.settings import Settings
 from store import Store, open_store
+
+
+@pytest.fixture(autouse=True)
+def garbage_collected_here() -> Iterator[None]:
+    """No widget of a closed window is left for another thread to collect."""
+    with collecting_here():
+        yield
 
 
 @pytest.fixture(scope="session")

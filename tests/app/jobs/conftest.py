@@ -1,0 +1,15 @@
+"""The same guard as the desk's: nothing of Qt is collected on another thread."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from app.desk.collecting import collecting_here
+
+
+@pytest.fixture(autouse=True)
+def garbage_collected_here() -> Iterator[None]:
+    with collecting_here():
+        yield
