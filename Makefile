@@ -21,7 +21,7 @@ bench: $(READY)
 	$(PY) -m pytest -q -s -m bench tests/bench
 
 soak: $(READY)
-	$(PY) -m pytest -q -s -m soak
+	$(PY) -m pytest -q -s -o faulthandler_timeout=900 -m soak
 
 # Renders the sample clips again; they are committed, so this is only for changing them.
 clips: $(READY)

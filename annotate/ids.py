@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import threading
 import time
 from typing import NewType
 from uuid import UUID, uuid5
@@ -18,15 +19,25 @@ RowId = NewType("RowId", str)
 _PEOPLE = UUID("5b0f6a0e-2b1c-4a8a-9a51-0d6f0c6f2f11")
 
 
-def new_id() -> str:
-    """Make a fresh id that sorts by the time of its making (UUID version 7, RFC 9562 5.7).
+_making = threading.Lock()
+_last = [0, 0]
+"""Millisecond of the last id made here, and how many were made in it before."""
 
-    48 bits of Unix time in milliseconds, then random bits; rows of one moment keep the order in
-    which they were written, to the millisecond.
+
+def new_id() -> str:
+    """Make a fresh id that sorts by its making (UUID version 7, RFC 9562 5.7 and 6.2 method 1).
+
+    48 bits of Unix time in milliseconds, a counter of 12 bits within the millisecond, then random
+    bits: what one desk writes keeps the order in which it was written.
     """
-    time_ms = time.time_ns() // 1_000_000
-    random = secrets.randbits(74)
-    value = (time_ms << 80) | (7 << 76) | (random >> 62 << 64) | (2 << 62) | (random & (2**62 - 1))
+    with _making:
+        time_ms, count = time.time_ns() // 1_000_000, 0
+        if time_ms <= _last[0]:
+            time_ms, count = _last[0], _last[1] + 1
+        if count > 0xFFF:
+            time_ms, count = time_ms + 1, 0
+        _last[:] = time_ms, count
+    value = (time_ms << 80) | (7 << 76) | (count << 64) | (2 << 62) | secrets.randbits(62)
     return str(UUID(int=value))
 
 

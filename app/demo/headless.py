@@ -20,7 +20,7 @@ from metrics.from_tags import figures
 from store import Store, open_store
 
 if TYPE_CHECKING:
-    from PySide6.QtWidgets import QWidget
+    from PySide6.QtWidgets import QApplication, QWidget
 
     from app.desk.window import DeskWindow
     from app.review.view import ReviewView
@@ -48,12 +48,15 @@ def write_demo(address: str, case: str, out: Path) -> list[Path]:
         raise UserFacingError(
             f"The folder {out.name} cannot be made: {fault.strerror}.", "Name another with --out."
         ) from fault
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
     from app.desk.collecting import collecting_here
+    from app.desk.start import make_application
 
+    application = make_application("dark")
     with open_store(address) as store:
         written = _paperwork(store, case, out)
-        with collecting_here():
-            written += _screens(store, case, out)
+        with collecting_here():  # the application outlives it, and the timer in it
+            written += _screens(application, store, case, out)
     return written
 
 
@@ -71,15 +74,13 @@ def _paperwork(store: Store, code: str, out: Path) -> list[Path]:
     return [*written, target]
 
 
-def _screens(store: Store, code: str, out: Path) -> list[Path]:
+def _screens(application: QApplication, store: Store, code: str, out: Path) -> list[Path]:
     """Draw each screen with Qt's offscreen platform, at two sizes."""
-    os.environ["QT_QPA_PLATFORM"] = "offscreen"
-    from PySide6.QtCore import qInstallMessageHandler
+    from PySide6.QtCore import QEvent, qInstallMessageHandler
 
-    from app.desk.start import desk_settings, make_application
+    from app.desk.start import desk_settings
     from app.desk.window import DeskWindow
 
-    application = make_application("dark")
     talker = qInstallMessageHandler(_only_what_matters)
     window = DeskWindow(store, desk_settings(Settings(), is_demo=True), keeps_settings=False)
     written = []
@@ -99,7 +100,7 @@ def _screens(store: Store, code: str, out: Path) -> list[Path]:
     finally:
         window.close()
         window.deleteLater()
-        application.sendPostedEvents()
+        application.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         qInstallMessageHandler(talker)
     return written
 

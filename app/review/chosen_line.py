@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from annotate.tags import WEIGHTS, Comment, Leaning, Tag, TagKind
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
 
 _LEANINGS = ((Leaning.COMMEND, "▲", "lean-keep"), (Leaning.CORRECT, "▼", "lean-change"))
+
+_WORDS_PX = (320, 200)
+"""Room for the words: beside the button to remove alone, and beside all buttons."""
 
 
 class ChosenLine(QWidget):
@@ -22,6 +25,7 @@ class ChosenLine(QWidget):
         self._presenter = presenter
         self._words = QLabel("")
         self._words.setAccessibleName("What is chosen")
+        self._words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(3)
@@ -60,11 +64,12 @@ class ChosenLine(QWidget):
         """Show what is chosen now."""
         row = self._presenter.row(self._presenter.chosen)
         text = self._presenter.place_words() if row else "Nothing is chosen"
-        room = self._words.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, 240)
-        self._words.setText(room)
+        can_weigh = isinstance(row, Comment) or (isinstance(row, Tag) and row.kind is TagKind.EVENT)
+        room_px = _WORDS_PX[1] if can_weigh else _WORDS_PX[0]
+        metrics = self._words.fontMetrics()
+        self._words.setText(metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px))
         self._words.setToolTip(text)
         self._words.setEnabled(row is not None)
-        can_weigh = isinstance(row, Comment) or (isinstance(row, Tag) and row.kind is TagKind.EVENT)
         for action_id, button in self._buttons.items():
             is_shown = row is not None and (can_weigh or action_id == "remove")
             button.setVisible(is_shown)

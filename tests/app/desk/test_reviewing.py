@@ -291,3 +291,14 @@ def test_a_clip_that_moved_is_found_beside_the_others(
         assert store.case("R-07-003").clips[0].path == str(renamed)
     finally:
         renamed.rename(clips[0])
+
+
+def test_whatever_is_chosen_fits_the_side_column(reviewing: DeskWindow) -> None:
+    from PySide6.QtWidgets import QScrollArea
+
+    view = view_of(reviewing)
+    view.presenter.keep_comment("A comment of some length, to be chosen " * 4, 0, Leaning.CORRECT)
+    view.presenter.choose(view.presenter.markup.comments[0].id)
+    view.presenter.weigh_chosen(weight=3)
+    area = next(a for a in view.findChildren(QScrollArea) if a.isAncestorOf(view.pad))
+    assert area.widget().minimumSizeHint().width() <= area.viewport().width()
