@@ -234,4 +234,4 @@ class ReviewPresenter(Playhead):
         span = tenths(row.start_us)
         if row.end_us is not None:
             span += f" to {tenths(row.end_us)}"
-        return f"{row_words(row, self.vocabulary)}, {span}"
+        return f"{span}: {row_words(row, self.vocabulary)}"

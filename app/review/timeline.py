@@ -31,7 +31,7 @@ class LanesItem(pg.GraphicsObject):
     def __init__(self, presenter: ReviewPresenter, palette: Palette) -> None:
         super().__init__()
         self._presenter = presenter
-        self._palette = palette
+        self.palette = palette
         self.preview: Tag | None = None
         self._content = strip_content(
             presenter.shown_markup(), presenter.vocabulary, presenter.length_us
@@ -60,7 +60,7 @@ class LanesItem(pg.GraphicsObject):
             painter.resetTransform()
             painter.setClipRect(area)
             lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
-            paint_lanes(painter, lanes, self._content, self._palette, self._presenter.chosen)
+            paint_lanes(painter, lanes, self._content, self.palette, self._presenter.chosen)
         finally:
             painter.restore()  # a painter left open takes the whole process down
 
@@ -268,7 +268,7 @@ class TimelineView(pg.PlotWidget):
     def repaint_in(self, palette: Palette) -> None:
         """Take another theme's colours."""
         self.setBackground(QColor(palette.ground))
-        self.lanes._palette = palette  # noqa: SLF001 - the lanes are a part of this widget
+        self.lanes.palette = palette
         self._dress_axes(palette)
         self._cursor.setPen(pg.mkPen(palette.accent, width=2))
         self.lanes.refresh()
