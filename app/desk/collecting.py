@@ -11,7 +11,7 @@ import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QCoreApplication, QObject, QTimer
 
 _LOOK_MS = 200
 
@@ -24,7 +24,8 @@ class Collector(QObject):
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_MS)
         self._timer.timeout.connect(collect_if_due)
-        self._timer.start()
+        if QCoreApplication.instance() is not None:  # without one there is nothing to wait in
+            self._timer.start()
 
     def stop(self) -> None:
         """Look no more."""

@@ -18,7 +18,7 @@ from store import Store, open_store
 
 
 @pytest.fixture(autouse=True)
-def garbage_collected_here() -> Iterator[None]:
+def garbage_collected_here(qapp: object) -> Iterator[None]:
     """No widget of a closed window is left for another thread to collect."""
     with collecting_here():
         yield

@@ -10,6 +10,6 @@ from app.desk.collecting import collecting_here
 
 
 @pytest.fixture(autouse=True)
-def garbage_collected_here() -> Iterator[None]:
+def garbage_collected_here(qapp: object) -> Iterator[None]:
     with collecting_here():
         yield
