@@ -60,6 +60,11 @@ class PictureDecoder:
         """Packet that is fed to the decoder next."""
         return self._source.next_ordinal
 
+    @property
+    def context(self) -> av.VideoCodecContext:
+        """The codec, for what it knows of the stream."""
+        return self._context
+
     def be_careful(self) -> None:
         """Decode without threads that run ahead: an error there takes whole pictures with it."""
         if not self._is_careful:

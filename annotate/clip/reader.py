@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 
@@ -11,6 +12,7 @@ import numpy as np
 
 from annotate.clip.cache import PictureCache
 from annotate.clip.decoding import PictureDecoder
+from annotate.clip.deinterlace import Deinterlacer, holds_fields, says_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
 from annotate.clip.stopping import Cancel, stop_if
@@ -57,6 +59,8 @@ class ClipReader:
         self._last_asked = -1
         self._margin = 0
         self._gap = range(0)
+        self._deinterlacer = Deinterlacer()
+        self._fields_expected: bool | None = None
 
     def __enter__(self) -> ClipReader:
         return self
@@ -72,6 +76,7 @@ class ClipReader:
     def close(self) -> None:
         """Let go of the file and of the pictures kept; frames already given stay whole."""
         self._decoder.close()
+        self._deinterlacer.close()
         self._cache.clear()
 
     def frame(self, number: int, cancel: Cancel = None) -> Frame:
@@ -92,6 +97,47 @@ class ClipReader:
         if picture is not None:
             return Frame(number, time_us, self.index.shape, picture)
         return Frame(number, time_us, self.index.shape, self._stand_in(number, cancel), True)
+
+    @property
+    def is_interlaced(self) -> bool:
+        """Whether pictures hold two moments, one in every other line; read from the stream."""
+        if self._fields_expected is None:
+            self._fields_expected = says_fields(self._decoder.context) or holds_fields(
+                self.frame(0).picture, self.index.codec
+            )
+        return self._fields_expected
+
+    def shown(self, number: int, cancel: Cancel = None, field: int | None = None) -> Frame:
+        """Give frame `number` as it is shown: made whole where it is interlaced.
+
+        Parameters
+        ----------
+        field : int, optional
+            0 or 1 for the moment of its first or second field in time; the first if left out. A
+            frame that is not interlaced has one moment, whichever is asked for.
+
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        ReadingStopped
+            If `cancel` asks for it; checked at each packet.
+        """
+        if self._fields_expected and 0 < number < self.index.n_frames:
+            self._picture(number - 1, cancel)  # first, so that one seek finds both
+        frame = self.frame(number, cancel)
+        if not holds_fields(frame.picture, self.index.codec):
+            return frame
+        self._fields_expected = True
+        near = self._nothing if frame.is_stand_in else lambda n: self._neighbour(n, cancel)
+        made = self._deinterlacer.shown(number, frame.picture, near, field or 0)
+        return replace(frame, picture=made)
+
+    def _neighbour(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
+        return self._picture(number, cancel) if 0 <= number < self.index.n_frames else None
+
+    def _nothing(self, _number: int) -> None:
+        """A picture that stands in for another has no neighbours."""
 
     def frame_at(self, time_us: int, cancel: Cancel = None) -> Frame:
         """Give the frame shown at a time; the first before the clip, the last after it."""

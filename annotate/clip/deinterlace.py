@@ -1,0 +1,182 @@
+"""Interlaced pictures as shown: one whole picture for each of the two moments they hold.
+
+The missing lines of a field are made from the field itself and from its neighbours in time by
+libavfilter's bwdif, after the Weston three-field filter of the BBC. The picture made depends on the
+coded picture and the one on either side of it, and on nothing else: it is the same after a seek, a
+step and in play.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+import av
+import numpy as np
+from numpy.typing import NDArray
+
+FIRST, SECOND = 0, 1
+"""Fields in the order of time."""
+
+_FIELD_ORDERS = {2, 3, 4, 5}
+"""What libavcodec calls a stream of fields, in any of the orders of coding and showing."""
+
+_FIELD_CODED = {"hevc"}
+"""Encodings whose interlaced pictures come as single fields, each a picture of its own."""
+
+_PARITY = {None: "auto", True: "tff", False: "bff"}
+_MOST_THREADS = 2
+_ANY_RATE = Fraction(1, 25)
+"""The filter counts pictures; what their times are makes no difference to it."""
+
+Neighbour = Callable[[int], av.VideoFrame | None]
+"""Gives the coded picture with a number, or None where there is none or it is damaged."""
+
+
+def holds_fields(picture: av.VideoFrame, codec: str) -> bool:
+    """Tell whether a coded picture is two fields in each other's gaps."""
+    return bool(picture.interlaced_frame) and codec not in _FIELD_CODED
+
+
+def says_fields(context: av.VideoCodecContext) -> bool:
+    """Tell whether a stream says of itself that its pictures hold fields."""
+    return int(context.field_order) in _FIELD_ORDERS and context.name not in _FIELD_CODED
+
+
+class Deinterlacer:
+    """Makes whole pictures of fields; quick while the numbers asked for go up by one.
+
+    One lives in one thread. It keeps the filter's last two pictures and no others.
+    """
+
+    def __init__(self) -> None:
+        self._filter: _Filter | None = None
+        self._field = FIRST
+        self._held: tuple[int, int] = (-1, -1)
+
+    def close(self) -> None:
+        """Let go of the pictures held."""
+        self._filter = None
+
+    def shown(
+        self, number: int, coded: av.VideoFrame, neighbour: Neighbour, field: int = FIRST
+    ) -> av.VideoFrame:
+        """Make the whole picture of one field of a coded picture.
+
+        Parameters
+        ----------
+        coded : VideoFrame
+            The picture with that number; it is not changed.
+        neighbour : callable
+            Asked for the numbers before and after. Where it has none on one side, or one of another
+            size or format, the one on the other side stands there: time is mirrored, so that
+            motion is still seen.
+        field : int
+            FIRST or SECOND in time.
+        """
+        coded = _planar(coded)
+        before, after = (_fitting(neighbour(n), coded) for n in (number - 1, number + 1))
+        if before is None and after is None:
+            return _tagged_like(_alone(coded, field), coded)
+        found = {number - 1: before, number + 1: after}
+        sides = [(n, picture) for n, picture in found.items() if picture is not None]
+        (first, earlier), (last, later) = sides[0], sides[-1]
+        made = self._filter_for(coded, field)
+        if self._held != (first, number):
+            made.put(earlier)
+            made.put(coded)
+        fields = made.put(later)
+        self._held = (number, last)
+        return _tagged_like(fields[field], coded)
+
+    def _filter_for(self, coded: av.VideoFrame, field: int) -> _Filter:
+        if self._filter is None or not self._filter.fits(coded) or self._field != field:
+            self._filter = _Filter(coded, is_both=field == SECOND)
+            self._field = field
+            self._held = (-1, -1)
+        return self._filter
+
+
+class _Filter:
+    """A running bwdif: each picture put in gives the fields of the one before it."""
+
+    def __init__(
+        self, like: av.VideoFrame, is_both: bool, is_top_first: bool | None = None
+    ) -> None:
+        self._kind = _kind(like)
+        self._graph = av.filter.Graph()
+        self._graph.threads = _MOST_THREADS
+        source = self._graph.add_buffer(
+            width=like.width, height=like.height, format=like.format, time_base=_ANY_RATE
+        )
+        mode = "send_field" if is_both else "send_frame"
+        wanted = f"mode={mode}:parity={_PARITY[is_top_first]}:deint=all"
+        node, sink = self._graph.add("bwdif", wanted), self._graph.add("buffersink")
+        source.link_to(node)
+        node.link_to(sink)
+        self._graph.configure()
+
+    def fits(self, picture: av.VideoFrame) -> bool:
+        """Whether pictures of this size and format can be put in."""
+        return _kind(picture) == self._kind
+
+    def put(self, picture: av.VideoFrame) -> list[av.VideoFrame]:
+        """Put a picture in and take out what comes."""
+        self._graph.vpush(picture)
+        found: list[av.VideoFrame] = []
+        while True:
+            try:
+                found.append(self._graph.vpull())
+            except BlockingIOError:
+                return found
+
+
+def _alone(coded: av.VideoFrame, field: int) -> av.VideoFrame:
+    """One field of a picture that has no neighbours: its missing lines come from itself.
+
+    The filter begins so with the first picture that it is given, in its first field.
+    """
+    first = _first_of(coded, None)
+    return first if field == FIRST else _first_of(coded, not _is_top_first(coded, first))
+
+
+def _first_of(coded: av.VideoFrame, is_top_first: bool | None) -> av.VideoFrame:
+    fresh = _Filter(coded, is_both=False, is_top_first=is_top_first)
+    fresh.put(coded)
+    return fresh.put(coded)[0]
+
+
+def _is_top_first(coded: av.VideoFrame, first: av.VideoFrame) -> bool:
+    """Tell which field was kept as the first one: its lines are as coded."""
+    return bool((_lines(coded)[::2] == _lines(first)[::2]).all())
+
+
+def _lines(picture: av.VideoFrame) -> NDArray[np.uint8]:
+    plane = picture.planes[0]
+    flat: NDArray[np.uint8] = np.frombuffer(memoryview(plane), dtype=np.uint8)
+    n_bytes = plane.width * (picture.format.components[0].bits + 7 >> 3)
+    return flat.reshape(-1, plane.line_size)[: plane.height, :n_bytes]
+
+
+def _fitting(picture: av.VideoFrame | None, coded: av.VideoFrame) -> av.VideoFrame | None:
+    if picture is None:
+        return None
+    picture = _planar(picture)
+    return picture if _kind(picture) == _kind(coded) else None
+
+
+def _kind(picture: av.VideoFrame) -> tuple[int, int, str]:
+    return picture.width, picture.height, picture.format.name
+
+
+def _planar(picture: av.VideoFrame) -> av.VideoFrame:
+    """The same picture in separate planes, which the filter needs."""
+    if picture.format.is_planar and len(picture.planes) == len(picture.format.components):
+        return picture
+    return _tagged_like(picture.reformat(format="yuv422p", threads=1), picture)
+
+
+def _tagged_like(made: av.VideoFrame, source: av.VideoFrame) -> av.VideoFrame:
+    """Give a picture the colour tags of its source, so that it is read in the same way."""
+    made.colorspace, made.color_range = source.colorspace, source.color_range
+    return made
