@@ -81,5 +81,7 @@ class Frame:
         return (height, width) if self.shape.is_turned else (width, height)
 
     def _turned(self, pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        if self.shape.is_mirrored:
+            pixels = np.asarray(cv2.flip(pixels, 1), dtype=np.uint8)
         turn = _TURNS.get(self.shape.rotation_deg)
         return pixels if turn is None else np.asarray(cv2.rotate(pixels, turn), dtype=np.uint8)

@@ -19,7 +19,7 @@ from annotate.clip.stopping import Cancel, Progress
 from annotate.clock import US_PER_S, short_time, shown
 from annotate.errors import UserFacingError
 
-ALGORITHM_VERSION = 1
+ALGORITHM_VERSION = 2
 """Goes up when the same file would give another index."""
 
 

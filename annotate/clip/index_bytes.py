@@ -35,6 +35,7 @@ def pack(index: ClipIndex) -> bytes:
         "time_base": str(index.time_base),
         "coded_size": [index.shape.coded_width, index.shape.coded_height],
         "rotation_deg": index.shape.rotation_deg,
+        "is_mirrored": index.shape.is_mirrored,
         "sample_aspect": str(index.shape.sample_aspect),
         "codec": index.codec,
         "container": index.container,
@@ -91,7 +92,8 @@ def _index_of(arrays: dict[str, NDArray[Any]], facts: dict[str, Any]) -> ClipInd
         raise ValueError("the clip ends before its last frame")
     return ClipIndex(
         PacketTable(pts, dts, duration, pos, size, flags), ordinals, ticks, end_tick, time_base,
-        PictureShape(width, height, turn, aspect), str(facts["codec"]), str(facts["container"]),
+        PictureShape(width, height, turn, aspect, bool(facts["is_mirrored"])),
+        str(facts["codec"]), str(facts["container"]),
         bool(facts["is_order_decoded"]), str(facts["damage"]),
     )  # fmt: skip
 

@@ -42,6 +42,8 @@ class Recipe:
         Added to every time.
     rotation_deg : int
         Written into the display matrix: the shown picture is the coded one turned clockwise by it.
+    is_mirrored : bool
+        Written there too: left and right of the coded picture change places before the turn.
     first_number : int
         Number in the first picture.
     grain : int
@@ -61,6 +63,7 @@ class Recipe:
     pix_fmt: str = "yuv420p"
     container: str | None = None
     rotation_deg: int = 0
+    is_mirrored: bool = False
     sample_aspect: Fraction | None = None
     options: dict[str, str] = field(default_factory=dict)
     muxer_options: dict[str, str] = field(default_factory=dict)
@@ -193,8 +196,10 @@ def _video_stream(out: av.container.OutputContainer, recipe: Recipe) -> av.video
     context.time_base = 1 / recipe.fps if counts_frames else recipe.time_base
     if recipe.sample_aspect is not None:
         context.sample_aspect_ratio = recipe.sample_aspect
-    if recipe.rotation_deg:
-        stream.set_display_rotation(-recipe.rotation_deg)
+    if recipe.rotation_deg or recipe.is_mirrored:
+        # FFmpeg's function turns first and mirrors then; a quarter turn comes out the other way.
+        turn = recipe.rotation_deg if recipe.is_mirrored else -recipe.rotation_deg
+        stream.set_display_rotation(turn, hflip=recipe.is_mirrored)
     return stream
 
 
@@ -218,6 +223,8 @@ def _frame(recipe: Recipe, number: int) -> av.VideoFrame:
     upright = paint(number, width // grain, height // grain)
     upright = upright.repeat(grain, axis=0).repeat(grain, axis=1)
     coded = np.ascontiguousarray(np.rot90(upright, turns))  # counter-clockwise: undone when shown
+    if recipe.is_mirrored:
+        coded = np.ascontiguousarray(coded[:, ::-1])
     frame = av.VideoFrame.from_ndarray(coded, format="rgb24")
     return frame.reformat(format=recipe.pix_fmt, threads=1)
 
