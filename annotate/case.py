@@ -41,6 +41,9 @@ class ClipRecord:
         SHA-256 of the whole file, empty until the background pass has made it.
     n_frames, duration_us, fps_mean, is_variable_rate, width, height, codec
         From the clip's index; width and height as shown, after rotation and pixel aspect.
+    lead_us : int
+        What lies before it on the case clock: a gap above 0, an overlap with the clip before
+        below 0, whose pictures are left out of this one.
     """
 
     id: ClipId
@@ -54,6 +57,7 @@ class ClipRecord:
     height: int
     codec: str
     full_hash: str = ""
+    lead_us: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +71,9 @@ class Case:
     vocabulary : str
         Name of the vocabulary the case is tagged with.
     clips : tuple of ClipRecord
-        In order, end to end on the case clock; empty for a case known by its tags alone.
+        In order on the case clock; empty for a case known by its tags alone.
     length_us : int
-        Length of the case, microseconds: the sum of its clips where there are any.
+        Length of the case, microseconds: that of its clock where there are clips.
     attributes : mapping
         Case mix: density grade, small pupil and the like.
     is_model : bool
@@ -90,8 +94,10 @@ class Case:
 
     @property
     def clock(self) -> CaseClock:
-        """The clock on which the clips lie end to end."""
-        return CaseClock([clip.duration_us for clip in self.clips])
+        """The clock on which the clips lie in order."""
+        return CaseClock(
+            [clip.duration_us for clip in self.clips], [clip.lead_us for clip in self.clips]
+        )
 
 
 @dataclass(frozen=True, slots=True)

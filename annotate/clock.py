@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import accumulate
 from math import isfinite
 from typing import NewType
 
@@ -101,41 +100,85 @@ def _clock_text(total_ms: int, point: str) -> str:
 
 
 class CaseClock:
-    """Clips end to end on one clock.
+    """The parts of a case on one clock, in order.
+
+    A part may leave a gap before it, in which nothing was recorded, or overlap the part before:
+    what it repeats is left out, and the clock goes on from the part before without a break.
 
     Parameters
     ----------
     durations_us : sequence of int
-        Length of each clip in order, microseconds, all above zero.
+        Length of each part in order, microseconds, all above zero.
+    leads_us : sequence of int, optional
+        What lies before each part: a gap above zero, an overlap below; all 0 if left out. The
+        first is 0, and an overlap is shorter than its part and than what the part before shows.
+
+    Raises
+    ------
+    ValueError
+        If a length or a lead cannot be so.
     """
 
-    def __init__(self, durations_us: Sequence[int]) -> None:
+    def __init__(self, durations_us: Sequence[int], leads_us: Sequence[int] | None = None) -> None:
         if any(d <= 0 for d in durations_us):
             raise ValueError("a clip must last longer than nothing")
-        self._starts = [0, *accumulate(durations_us)]
+        leads = list(leads_us) if leads_us is not None else [0] * len(durations_us)
+        self._origins: list[int] = []
+        self._begins: list[int] = []
+        self._ends: list[int] = []
+        for duration_us, lead_us in zip(durations_us, leads, strict=True):
+            end_us = self._ends[-1] if self._ends else 0
+            if not self._ends and lead_us:
+                raise ValueError("nothing lies before the first part")
+            if lead_us < 0 and -lead_us >= min(duration_us, end_us - self._begins[-1]):
+                raise ValueError("an overlap is shorter than either part")
+            self._origins.append(end_us + lead_us)
+            self._begins.append(max(end_us, end_us + lead_us))
+            self._ends.append(end_us + lead_us + duration_us)
 
     @property
     def duration_us(self) -> int:
         """Length of the whole case, microseconds."""
-        return self._starts[-1]
+        return self._ends[-1] if self._ends else 0
 
     @property
     def n_clips(self) -> int:
         """How many clips there are."""
-        return len(self._starts) - 1
+        return len(self._ends)
+
+    @property
+    def gaps(self) -> tuple[tuple[CaseTime, CaseTime], ...]:
+        """Start and end of each stretch in which nothing was recorded, in order."""
+        edges = zip(self._ends, self._begins[1:], strict=False)
+        return tuple((CaseTime(start), CaseTime(end)) for start, end in edges if end > start)
 
     def start_of(self, ordinal: int) -> CaseTime:
-        """Case time at which clip `ordinal` (from 0) begins."""
-        if not 0 <= ordinal < self.n_clips:
-            raise IndexError(f"no clip {ordinal} of {self.n_clips}")
-        return CaseTime(self._starts[ordinal])
+        """Case time from which clip `ordinal` (from 0) is shown."""
+        self._check(ordinal)
+        return CaseTime(self._begins[ordinal])
+
+    def end_of(self, ordinal: int) -> CaseTime:
+        """Case time at which clip `ordinal` ends; after it comes the next one, or a gap."""
+        self._check(ordinal)
+        return CaseTime(self._ends[ordinal])
+
+    def left_out_us(self, ordinal: int) -> int:
+        """How much of a clip's beginning repeats the part before and is not shown."""
+        self._check(ordinal)
+        return self._begins[ordinal] - self._origins[ordinal]
 
     def to_case(self, ordinal: int, clip_us: int) -> CaseTime:
-        """Case time of a moment within a clip."""
-        return CaseTime(self.start_of(ordinal) + clip_us)
+        """Case time of a moment within a clip.
+
+        A moment that is left out as an overlap is at the equal one of the part before.
+        """
+        self._check(ordinal)
+        return CaseTime(self._origins[ordinal] + clip_us)
 
     def to_clip(self, case_us: int) -> tuple[int, int]:
-        """Clip ordinal and time within it; a time past the end stays in the last clip.
+        """Clip ordinal and time within it.
+
+        A time in a gap, or past the end, lies past the end of the clip before.
 
         Raises
         ------
@@ -144,5 +187,16 @@ class CaseClock:
         """
         if case_us < 0 or self.n_clips == 0:
             raise ValueError("before the case begins, or a case without clips")
-        ordinal = min(bisect_right(self._starts, case_us) - 1, self.n_clips - 1)
-        return ordinal, case_us - self._starts[ordinal]
+        ordinal = bisect_right(self._begins, case_us) - 1
+        return ordinal, case_us - self._origins[ordinal]
+
+    def after_gap(self, case_us: int) -> CaseTime:
+        """The same time, or the end of the gap that it lies in."""
+        ordinal, _ = self.to_clip(case_us)
+        if ordinal + 1 < self.n_clips and case_us >= self._ends[ordinal]:
+            return CaseTime(self._begins[ordinal + 1])
+        return CaseTime(case_us)
+
+    def _check(self, ordinal: int) -> None:
+        if not 0 <= ordinal < self.n_clips:
+            raise IndexError(f"no clip {ordinal} of {self.n_clips}")

@@ -1,5 +1,6 @@
 """Reading clips: an index by demuxing, and exact frames by number or by time."""
 
+from annotate.clip.case_parts import CasePart
 from annotate.clip.case_reader import CaseFrame, CaseReader
 from annotate.clip.fingerprint import fingerprint, full_hash, may_be
 from annotate.clip.frame import Frame
@@ -11,6 +12,7 @@ from annotate.clip.stopping import ReadingStopped
 __all__ = [
     "ALGORITHM_VERSION",
     "CaseFrame",
+    "CasePart",
     "CaseReader",
     "ClipIndex",
     "ClipReader",

@@ -1,19 +1,27 @@
-"""Exact frames of a case: its clips end to end on one clock and under one numbering."""
+"""Exact frames of a case: its parts on one clock and under one numbering."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from itertools import accumulate
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
+from annotate.clip.case_numbers import CaseNumbers
+from annotate.clip.case_parts import CasePart
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
 from annotate.clip.reader import CACHE_BYTES, ClipReader
 from annotate.clip.stopping import Cancel
-from annotate.clock import CaseClock, CaseTime
+from annotate.clock import CaseTime
+from annotate.errors import UserFacingError
+
+
+def _whole(reader: ClipReader) -> Any:
+    """The reader with what it is being given at this moment (removed once it is there)."""
+    return reader
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,32 +46,33 @@ class CaseFrame:
     frame: Frame
 
 
-class CaseReader:
-    """Frames of a case by case time or by case-wide number; clips are opened when first needed.
+class CaseReader(CaseNumbers):
+    """Frames of a case by case time or by case-wide number; parts are opened when first needed.
+
+    A frame that a part repeats from the part before (an overlap) has no number. A part that cannot
+    be opened costs only its own frames. One reader lives in one thread, but for `fill`.
 
     Parameters
     ----------
-    clips : sequence of (path, ClipIndex)
+    parts : sequence of CasePart, or of (path, ClipIndex) for parts that lie end to end
         In the order of the case.
     cache_bytes : int
-        Bound on the decoded pictures kept, for each clip.
+        Bound on the decoded pictures kept, for each part that is open: two at most.
 
     Raises
     ------
     ValueError
-        If there is no clip.
+        If there is no part, or parts overlap by more than they last.
+    UserFacingError
+        If a part that overlaps the one before has no index.
     """
 
     def __init__(
-        self, clips: Sequence[tuple[Path | str, ClipIndex]], cache_bytes: int = CACHE_BYTES
+        self,
+        parts: Sequence[CasePart | tuple[Path | str, ClipIndex]],
+        cache_bytes: int = CACHE_BYTES,
     ) -> None:
-        if not clips:
-            raise ValueError("a case to read has at least one clip")
-        self._clips = [(Path(path), index) for path, index in clips]
-        self._firsts = [0, *accumulate(index.n_frames for _, index in self._clips)]
-        self._readers: dict[int, ClipReader] = {}
-        self._cache_bytes = cache_bytes
-        self.clock = CaseClock([index.duration_us for _, index in self._clips])
+        super().__init__(parts, cache_bytes)
 
     def __enter__(self) -> CaseReader:
         return self
@@ -77,82 +86,149 @@ class CaseReader:
         self.close()
 
     def close(self) -> None:
-        """Close every clip that was opened."""
-        while self._readers:
-            self._readers.popitem()[1].close()
+        """Close every part that is open."""
+        self._parts.close()
 
     @property
-    def n_frames(self) -> int:
-        """Frames of all clips together."""
-        return self._firsts[-1]
+    def open_parts(self) -> tuple[int, ...]:
+        """Ordinals of the parts that hold a file open, longest unused first."""
+        return self._parts.ordinals
 
-    def locate(self, number: int) -> tuple[int, int]:
-        """Clip ordinal, and number within that clip, of a case-wide frame number.
-
-        Raises
-        ------
-        IndexError
-            If there is no such frame.
-        """
-        if not 0 <= number < self.n_frames:
-            raise IndexError(f"no frame {number} of {self.n_frames}")
-        ordinal = bisect_right(self._firsts, number) - 1
-        return ordinal, number - self._firsts[ordinal]
-
-    def number_at(self, case_us: int) -> int:
-        """Case-wide number of the frame shown at a case time; past the end, the last one.
-
-        Raises
-        ------
-        ValueError
-            If the time is negative.
-        """
-        ordinal, clip_us = self.clock.to_clip(case_us)
-        return self._firsts[ordinal] + self._clips[ordinal][1].number_at(clip_us)
-
-    def time_of(self, number: int) -> CaseTime:
-        """Case time at which a frame is first shown.
-
-        Raises
-        ------
-        IndexError
-            If there is no such frame.
-        """
-        ordinal, in_clip = self.locate(number)
-        return self.clock.to_case(ordinal, self._clips[ordinal][1].time_of(in_clip))
+    # Frames
 
     def frame(self, number: int, cancel: Cancel = None) -> CaseFrame:
-        """Give exactly the frame with a case-wide number.
+        """Give exactly the frame with a case-wide number, as it is coded.
 
         Raises
         ------
         IndexError
             If there is no such frame.
         UserFacingError
-            If its clip cannot be opened.
+            If its part cannot be opened.
         ReadingStopped
             If `cancel` asks for it.
         """
         ordinal, in_clip = self.locate(number)
-        frame = self._reader(ordinal).frame(in_clip, cancel)
-        return CaseFrame(number, self.clock.to_case(ordinal, frame.time_us), ordinal, frame)
+        with self._parts.reader(ordinal) as reader:
+            return self._placed(ordinal, reader.frame(in_clip, cancel), number)
 
     def frame_at(self, case_us: int, cancel: Cancel = None) -> CaseFrame:
-        """Give the frame shown at a case time; past the end, the last one.
+        """Give the frame shown at a case time; in a gap or past the end, the last one.
 
         Raises
         ------
         ValueError
             If the time is negative.
         UserFacingError
-            If its clip cannot be opened.
+            If its part cannot be opened.
         ReadingStopped
             If `cancel` asks for it.
         """
         return self.frame(self.number_at(case_us), cancel)
 
-    def _reader(self, ordinal: int) -> ClipReader:
-        if ordinal not in self._readers:
-            path, index = self._clips[ordinal]
-            self._readers[ordinal] = ClipReader(path, index, self._cache_bytes)
-        return self._readers[ordinal]
+    def _placed(self, ordinal: int, frame: Frame, number: int | None = None) -> CaseFrame:
+        """A clip's frame with its place in the case; `number` where it is known."""
+        if number is None:
+            number = self._number(ordinal, frame.number)
+        return CaseFrame(number, self._time(ordinal, frame.time_us), ordinal, frame)
+
+    # For showing: each as the clip's reader has it, in case-wide numbers
+
+    def shown(self, number: int, cancel: Cancel = None, field: int | None = None) -> CaseFrame:
+        """Give a frame as it is shown: made whole where it is interlaced.
+
+        Parameters
+        ----------
+        field : int, optional
+            0 or 1 for one of an interlaced frame's two moments.
+
+        Raises
+        ------
+        IndexError, UserFacingError, ReadingStopped
+            As `frame`.
+        """
+        ordinal, in_clip = self.locate(number)
+        with self._parts.reader(ordinal) as reader:
+            return self._placed(ordinal, reader.shown(in_clip, cancel, field), number)
+
+    def is_interlaced(self, number: int) -> bool:
+        """Whether the pictures of the part that holds a frame have two moments each.
+
+        Raises
+        ------
+        IndexError, UserFacingError
+            As `frame`.
+        """
+        ordinal, _ = self.locate(number)
+        with self._parts.reader(ordinal) as reader:
+            return reader.is_interlaced
+
+    def is_at_hand(self, number: int) -> bool:
+        """Whether a frame is decoded already; opens nothing."""
+        ordinal, in_clip = self.locate(number)
+        if ordinal not in self._parts.ordinals:
+            return False
+        with self._parts.reader(ordinal) as reader:
+            return bool(_whole(reader).is_at_hand(in_clip))
+
+    def key_frame(self, number: int, cancel: Cancel = None) -> CaseFrame:
+        """Give the nearest key picture at or before a frame within its part, which is quick.
+
+        Raises
+        ------
+        IndexError, UserFacingError, ReadingStopped
+            As `frame`.
+        """
+        ordinal, in_clip = self.locate(number)
+        with self._parts.reader(ordinal) as reader:
+            return self._placed(ordinal, _whole(reader).key_frame(in_clip, cancel))
+
+    def referenced(self, number: int, cancel: Cancel = None) -> CaseFrame:
+        """Give the first frame at or after one that others of its part are built on.
+
+        Raises
+        ------
+        IndexError, UserFacingError, ReadingStopped
+            As `frame`.
+        """
+        ordinal, in_clip = self.locate(number)
+        with self._parts.reader(ordinal) as reader:
+            return self._placed(ordinal, _whole(reader).referenced(in_clip, cancel))
+
+    def fill(self, first: int, last: int, cancel: Cancel = None) -> None:
+        """Decode frames ahead of the head, over joins too; called from another thread.
+
+        A part that cannot be opened is passed over: it says so when it is shown.
+
+        Raises
+        ------
+        ReadingStopped
+            If `cancel` asks for it.
+        """
+        first, last = max(first, 0), min(last, self.n_frames - 1)
+        while first <= last:
+            ordinal, in_clip = self.locate(first)
+            here = min(last, self._firsts[ordinal + 1] - 1)
+            with suppress(UserFacingError), self._parts.reader(ordinal) as reader:
+                _whole(reader).fill(in_clip, in_clip + here - first, cancel)
+            first = here + 1
+
+    def n_cached_at_most(self, number: int) -> int:
+        """How many pictures of a frame's part are kept at most, by the size of its pictures.
+
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        UserFacingError
+            If the part has no index.
+        """
+        ordinal, _ = self.locate(number)
+        return self._parts.n_cached_at_most(ordinal)
+
+    def focus(self, number: int, direction: int) -> None:
+        """Say where the head is and which way it goes; opens nothing."""
+        ordinal, in_clip = self.locate(number)
+        if ordinal in self._parts.ordinals:
+            with self._parts.reader(ordinal) as reader:
+                _whole(reader).focus(in_clip, direction)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import random
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from numbered_clips import jittered_times, make_clip, read_number
 
-from annotate.clip import CaseReader, ClipIndex, build_index
+from annotate.clip import CasePart, CaseReader, ClipIndex, build_index
 from annotate.errors import UserFacingError
 
 N_EACH = (40, 25, 30)
@@ -93,3 +96,102 @@ def test_clips_are_opened_when_needed_so_a_lost_one_spares_the_rest(
         with pytest.raises(UserFacingError, match=r"lost\.mpg is not there"):
             case.frame(50)
         assert read_number(case.frame(5).frame.rgb()) == 5
+
+
+def test_frames_that_repeat_the_part_before_have_no_number(clips: Clips, tmp_path: Path) -> None:
+    again = tmp_path / "2.mp4"
+    make_clip(again, n_frames=25, first_number=30, width=96, height=96)
+    index = build_index(again)
+    first = CasePart.whole(*clips[0])
+    second = CasePart.whole(again, index, -index.time_of(10))
+    with CaseReader([first, second]) as case:
+        assert case.n_frames == 40 + 15
+        assert [read_number(case.frame(n).frame.rgb()) for n in range(case.n_frames)] == list(
+            range(55)
+        )
+        assert case.locate(40) == (1, 10)
+        assert case.time_of(40) == case.until_of(39) == clips[0][1].duration_us
+        assert case.clock.duration_us == clips[0][1].duration_us + index.duration_us - (
+            index.time_of(10)
+        )
+
+
+def test_a_gap_shows_the_last_frame_before_it_and_numbers_run_on(clips: Clips) -> None:
+    second = CasePart.whole(*clips[1], lead_us=4_200_000)
+    with CaseReader([clips[0], second]) as case:
+        end = clips[0][1].duration_us
+        assert case.n_frames == 65
+        assert case.frame_at(end + 4_199_999).number == 39
+        assert case.frame_at(end + 4_200_000).number == 40
+        assert case.until_of(39) == end
+        assert case.time_of(40) == end + 4_200_000
+        assert case.clock.gaps == ((end, end + 4_200_000),)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.integers(-600_000, 5_000_000), st.integers(-700_000, 2_000_000))
+def test_every_number_has_a_time_and_every_time_its_number(
+    clips: Clips, lead_2: int, lead_3: int
+) -> None:
+    parts = [CasePart.whole(*clips[0]), CasePart.whole(*clips[1], lead_us=lead_2)]
+    try:
+        case = CaseReader([*parts, CasePart.whole(*clips[2], lead_us=lead_3)])
+    except ValueError:
+        return  # the overlap is longer than what is left of the second part
+    times = [case.time_of(n) for n in range(case.n_frames)]
+    assert all(a < b for a, b in pairwise(times))
+    assert [case.number_at(t) for t in times] == list(range(case.n_frames))
+    ends = [case.until_of(n) for n in range(case.n_frames)]
+    assert [case.number_at(t - 1) for t in ends] == list(range(case.n_frames))
+    assert all(end <= following for end, following in zip(ends, times[1:], strict=False))
+    assert ends[-1] == case.clock.duration_us
+
+
+def test_a_part_that_is_lost_and_was_never_indexed_keeps_its_place(clips: Clips) -> None:
+    def lost() -> ClipIndex:
+        raise UserFacingError("The second part is not there.")
+
+    length = clips[1][1].duration_us
+    parts = [clips[0], CasePart(Path("gone.mpg"), lost, 25, length), clips[2]]
+    with CaseReader(parts) as case:
+        assert case.n_frames == 95
+        times = [case.time_of(n) for n in range(95)]
+        assert all(a < b for a, b in pairwise(times))
+        assert [case.number_at(t) for t in times] == list(range(95))
+        for number in range(40, 65):
+            with pytest.raises(UserFacingError, match="second part is not there"):
+                case.frame(number)
+        assert read_number(case.frame(65).frame.rgb()) == 65
+        assert read_number(case.frame(39).frame.rgb()) == 39
+
+
+def test_parts_are_opened_late_and_two_at_most_stay_open(clips: Clips) -> None:
+    asked = []
+
+    def index_of(place: int) -> ClipIndex:
+        asked.append(place)
+        return clips[place][1]
+
+    def part(place: int) -> CasePart:
+        path, index = clips[place]
+        return CasePart(path, lambda: index_of(place), index.n_frames, index.duration_us)
+
+    with CaseReader([part(place) for place in range(3)]) as case:
+        assert (case.n_frames, case.open_parts, asked) == (95, (), [])
+        for number, opened in ((70, (2,)), (69, (2,)), (41, (2, 1)), (66, (1, 2)), (5, (2, 0))):
+            assert read_number(case.frame(number).frame.rgb()) == number
+            assert case.open_parts == opened
+    assert sorted(asked) == [0, 1, 2]
+    assert case.open_parts == ()
+
+
+def test_the_neighbouring_part_is_found_from_any_frame(clips: Clips) -> None:
+    with CaseReader(clips) as case:
+        assert [case.next_part_at(n, 1) for n in (0, 39, 40, 94)] == [40, 40, 65, None]
+        assert [case.next_part_at(n, -1) for n in (0, 40, 64, 94)] == [None, 39, 39, 64]
+
+
+def test_how_many_pictures_are_kept_follows_from_their_size(clips: Clips) -> None:
+    with CaseReader(clips, cache_bytes=10 * 128 * 96 * 3 // 2) as case:
+        assert case.n_cached_at_most(0) == 10
+        assert case.n_cached_at_most(50) == 10 * 128 * 96 // (192 * 144)
