@@ -75,19 +75,25 @@ class Deinterlacer:
             FIRST or SECOND in time.
         """
         coded = _planar(coded)
-        before, after = (_fitting(neighbour(n), coded) for n in (number - 1, number + 1))
+        running = self._filter_for(coded, field)
+        after = _fitting(neighbour(number + 1), coded)
+        is_next = self.holds(number) and after is not None
+        before = None if is_next else _fitting(neighbour(number - 1), coded)
         if before is None and after is None:
             return _tagged_like(_alone(coded, field), coded)
         found = {number - 1: before, number + 1: after}
         sides = [(n, picture) for n, picture in found.items() if picture is not None]
         (first, earlier), (last, later) = sides[0], sides[-1]
-        made = self._filter_for(coded, field)
-        if self._held != (first, number):
-            made.put(earlier)
-            made.put(coded)
-        fields = made.put(later)
+        if not is_next and self._held != (first, number):
+            running.put(earlier)
+            running.put(coded)
+        fields = running.put(later)
         self._held = (number, last)
         return _tagged_like(fields[field], coded)
+
+    def holds(self, number: int) -> bool:
+        """Whether a picture and the one before it are held: it is the next one in play."""
+        return self._held == (number - 1, number)
 
     def _filter_for(self, coded: av.VideoFrame, field: int) -> _Filter:
         if self._filter is None or not self._filter.fits(coded) or self._field != field:

@@ -2,37 +2,42 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 
 import av
-import numpy as np
 
 from annotate.clip.cache import PictureCache
-from annotate.clip.decoding import PictureDecoder
-from annotate.clip.deinterlace import Deinterlacer, holds_fields, says_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
+from annotate.clip.keys import KeyPictures
+from annotate.clip.seeking import PictureSeeker
+from annotate.clip.standing_in import StandIns
 from annotate.clip.stopping import Cancel, stop_if
 
 CACHE_BYTES = 96 << 20
-_FURTHER_BACK = (0, 1, 2, 4)
-"""Keys before the nearest one from which a picture that does not come out is tried again."""
+"""Bound for a command that goes through a clip once."""
 
-_MARGIN = 2
-"""Keys added where a key packet is not whole by itself, as in streams that refresh by columns.
+REVIEW_CACHE_BYTES = 512 << 20
+"""Bound for a clip that is looked at, forward and backward."""
 
-Such a stream says after how many pictures it is whole again, but is only nearly so by then.
-"""
+_MOST_PASSING_BYTES = 96 << 20
+"""Of pictures kept on the way forward, which pin the decoder's pool."""
 
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""
 
+_WAIT_S = 0.01
+"""How often a wait for the filling thread looks whether it is called off."""
+
 
 class ClipReader:
-    """Frames of one clip, from any state to any frame. One reader lives in one thread.
+    """Frames of one clip, from any state to any frame.
+
+    One reader lives in one thread, but for `fill`, `focus` and `is_at_hand`: `fill` may run in one
+    other thread, with a decoder of its own, and fills the same cache.
 
     Parameters
     ----------
@@ -53,14 +58,14 @@ class ClipReader:
     ) -> None:
         self.path = Path(path)
         self.index = index if index is not None else build_index(self.path)
-        self._decoder = PictureDecoder(self.path, self.index)
-        self._cache = PictureCache(cache_bytes)
-        self._missing: set[int] = set()
+        self._cache = PictureCache(cache_bytes, min(cache_bytes, _MOST_PASSING_BYTES))
+        self._seeker = PictureSeeker(self.path, self.index, self._cache)
+        self._stand_ins = StandIns(self.path, self.index, self._seeker)
+        self._keys = KeyPictures(self.path, self.index)
+        self._filler: PictureSeeker | None = None
+        self._filling = threading.Lock()
+        self._filled = range(0)
         self._last_asked = -1
-        self._margin = 0
-        self._gap = range(0)
-        self._deinterlacer = Deinterlacer()
-        self._fields_expected: bool | None = None
 
     def __enter__(self) -> ClipReader:
         return self
@@ -74,9 +79,16 @@ class ClipReader:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file and of the pictures kept; frames already given stay whole."""
-        self._decoder.close()
-        self._deinterlacer.close()
+        """Let go of the file and of the pictures kept; frames already given stay whole.
+
+        Waits for `fill` to end: call it off first.
+        """
+        with self._filling:
+            if self._filler is not None:
+                self._filler.close()
+                self._filler = None
+        self._keys.close()
+        self._seeker.close()
         self._cache.clear()
 
     def frame(self, number: int, cancel: Cancel = None) -> Frame:
@@ -88,56 +100,24 @@ class ClipReader:
         ------
         IndexError
             If there is no such frame.
+        UserFacingError
+            If it is damaged and nothing near it can be decoded either.
         ReadingStopped
             If `cancel` asks for it; checked at each packet.
         """
         time_us = self.index.time_of(number)
-        picture = self._picture(number, cancel)
+        stop_if(cancel)
+        steps_back = self._last_asked - number
+        if 0 < abs(steps_back) <= _STEPS_BACK:
+            self._cache.focus(number, -1 if steps_back > 0 else 1)
+        elif steps_back:
+            self._cache.focus(number, 0)
+        picture = self._picture(number, 0 < steps_back <= _STEPS_BACK, cancel)
         self._last_asked = number
         if picture is not None:
             return Frame(number, time_us, self.index.shape, picture)
-        return Frame(number, time_us, self.index.shape, self._stand_in(number, cancel), True)
-
-    @property
-    def is_interlaced(self) -> bool:
-        """Whether pictures hold two moments, one in every other line; read from the stream."""
-        if self._fields_expected is None:
-            self._fields_expected = says_fields(self._decoder.context) or holds_fields(
-                self.frame(0).picture, self.index.codec
-            )
-        return self._fields_expected
-
-    def shown(self, number: int, cancel: Cancel = None, field: int | None = None) -> Frame:
-        """Give frame `number` as it is shown: made whole where it is interlaced.
-
-        Parameters
-        ----------
-        field : int, optional
-            0 or 1 for the moment of its first or second field in time; the first if left out. A
-            frame that is not interlaced has one moment, whichever is asked for.
-
-        Raises
-        ------
-        IndexError
-            If there is no such frame.
-        ReadingStopped
-            If `cancel` asks for it; checked at each packet.
-        """
-        if self._fields_expected and 0 < number < self.index.n_frames:
-            self._picture(number - 1, cancel)  # first, so that one seek finds both
-        frame = self.frame(number, cancel)
-        if not holds_fields(frame.picture, self.index.codec):
-            return frame
-        self._fields_expected = True
-        near = self._nothing if frame.is_stand_in else lambda n: self._neighbour(n, cancel)
-        made = self._deinterlacer.shown(number, frame.picture, near, field or 0)
-        return replace(frame, picture=made)
-
-    def _neighbour(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
-        return self._picture(number, cancel) if 0 <= number < self.index.n_frames else None
-
-    def _nothing(self, _number: int) -> None:
-        """A picture that stands in for another has no neighbours."""
+        stand_in = self._stand_ins.find(number, cancel)
+        return Frame(number, time_us, self.index.shape, stand_in, True)
 
     def frame_at(self, time_us: int, cancel: Cancel = None) -> Frame:
         """Give the frame shown at a time; the first before the clip, the last after it."""
@@ -148,77 +128,103 @@ class ClipReader:
         for number in range(start, self.index.n_frames):
             yield self.frame(number, cancel)
 
-    def _picture(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
-        stop_if(cancel)
-        kept = self._cache.find(number)
-        if kept is not None or number in self._missing:
-            return kept
-        is_step_back = 0 < self._last_asked - number <= _STEPS_BACK
-        skip_below = 0 if is_step_back else number
-        if self._can_continue(number):
-            found = self._decode_to(number, skip_below, cancel)
-            if found is not None:
-                return found
-        for back in _FURTHER_BACK:
-            self._decoder.restart(self._start_for(number, back), cancel)
-            found = self._decode_to(number, skip_below, cancel)
-            if self._decoder.began_late and not self._margin:
-                self._margin = _MARGIN
-                self._cache.clear()  # what came out may not be exact yet
-                continue
-            if found is not None:
-                return found
-            skip_below = 0
-            if self._decoder.has_failed:
-                self._decoder.be_careful()
-        self._missing.update(self._gap)
-        return None
+    def is_at_hand(self, number: int) -> bool:
+        """Whether a frame is kept, so that it is given at once."""
+        return number in self._cache
 
-    def _can_continue(self, number: int) -> bool:
-        """Whether going on decoding leads to the frame sooner than a seek."""
-        decoder = self._decoder
-        if decoder.is_drained or decoder.last_number >= number:
-            return False
-        nearest = int(self.index.key_ordinals[self._key_before(number)])
-        is_early_enough = decoder.start_ordinal <= self._start_for(number, 0)
-        return is_early_enough and nearest <= decoder.next_ordinal
+    def key_frame(self, number: int, cancel: Cancel = None) -> Frame:
+        """Give the nearest key picture at or before a frame, decoded alone: quick anywhere.
 
-    def _key_before(self, number: int) -> int:
-        """Which key packet, counted from 0, is the nearest that a frame can be decoded from.
+        Where there is none, or it does not come out alone, this is `frame`.
 
-        A key packet that is shown later than the frame does not serve it: pictures that lead into
-        an open group need the group before.
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        ReadingStopped
+            If `cancel` asks for it.
         """
-        keys, shown = self.index.key_ordinals, self.index.number_of_packet
-        at = int(np.searchsorted(keys, self.index.ordinals[number], side="right")) - 1
-        while at > 0 and shown[keys[at]] > number:
-            at -= 1
-        return max(0, at)
+        self.index.time_of(number)
+        stop_if(cancel)
+        key = self._keys.number_for(number)
+        picture = None
+        if key is not None:
+            picture = self._cache.find(key) or self._keys.picture(key, cancel)
+        if key is None or picture is None:
+            return self.frame(number, cancel)
+        return Frame(key, self.index.time_of(key), self.index.shape, picture)
 
-    def _start_for(self, number: int, back: int) -> int:
-        """Packet to begin at for a frame, `back` keys before the nearest."""
-        at = self._key_before(number) - back - self._margin
-        return int(self.index.key_ordinals[at]) if at > 0 else 0
+    def referenced(self, number: int, cancel: Cancel = None) -> Frame:
+        """Give the first frame at or after a number that others refer to, leaving out the rest.
 
-    def _decode_to(self, number: int, skip_below: int, cancel: Cancel) -> av.VideoFrame | None:
-        """Decode on until the frame comes out; None if a later one comes or the file ends."""
-        wanted: av.VideoFrame | None = None
-        before = number - 1
-        while not self._decoder.is_drained and self._decoder.last_number < number:
+        Asked for rising numbers it decodes on, which is quicker than `frame`.
+
+        Raises
+        ------
+        IndexError
+            If there is no such frame.
+        ReadingStopped
+            If `cancel` asks for it; checked at each packet.
+        """
+        self.index.time_of(number)
+        found = self._seeker.first_referenced(number, cancel)
+        if found is None:
+            return self.frame(number, cancel)
+        self._last_asked = found[0]
+        return Frame(found[0], self.index.time_of(found[0]), self.index.shape, found[1])
+
+    def focus(self, number: int, direction: int) -> None:
+        """Say where the head is and whether it goes forward (1), backward (-1) or rests (0).
+
+        What lies around and ahead of it is kept longest.
+        """
+        self._cache.focus(number, direction)
+
+    def fill(self, first: int, last: int, cancel: Cancel = None) -> None:
+        """Decode frames `first` to `last`, both counted, into the cache; for another thread.
+
+        Uses a decoder of its own, opened the first time. What does not fit is not kept.
+
+        Raises
+        ------
+        UserFacingError
+            If the clip cannot be opened any more.
+        ReadingStopped
+            If `cancel` asks for it; checked at each packet.
+        """
+        first, last = max(0, first), min(last, self.index.n_frames - 1)
+        with self._filling:
+            missing = self._cache.missing(first, last)
+            if not missing:
+                return
+            if self._filler is None:
+                self._filler = PictureSeeker(self.path, self.index, self._cache)
+            try:
+                self._filled = range(missing[0], missing[-1] + 1)
+                self._filler.fill(missing, cancel)
+            finally:
+                self._filled = range(0)
+
+    def _picture(self, number: int, is_step_back: bool, cancel: Cancel) -> av.VideoFrame | None:
+        kept = self._cache.find(number)
+        if kept is None and number in self._filled and not self._seeker.can_continue(number):
+            kept = self._awaited(number, cancel)
+        if kept is not None or self._stand_ins.is_missing(number):
+            return kept
+        found = self._seeker.picture(number, is_step_back, cancel)
+        if found is None:
+            self._stand_ins.note_gap()
+        return found
+
+    def _awaited(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
+        """Wait for a picture that the filling thread is on its way to."""
+        while number in self._filled:
+            if self._filling.acquire(timeout=_WAIT_S):
+                self._filling.release()
             stop_if(cancel)
-            for found, picture in self._decoder.advance(skip_below):
-                self._cache.keep(found, picture)
-                wanted = picture if found == number else wanted
-                before = found if found < number else before
-        after = self._decoder.last_number
-        self._gap = range(before + 1, after if after > number else self.index.n_frames)
-        return wanted
-
-    def _stand_in(self, number: int, cancel: Cancel) -> av.VideoFrame:
-        """Nearest picture that can be decoded, earlier ones first."""
-        before = range(number - 1, -1, -1)
-        for other in (*before, *range(number + 1, self.index.n_frames)):
-            picture = self._picture(other, cancel)
-            if picture is not None:
-                return picture
-        raise AssertionError("an index holds at least one frame that can be decoded")
+            filler, kept = self._filler, self._cache.find(number)
+            if kept is not None:
+                return kept
+            if filler is not None and filler.position > number:
+                break
+        return self._cache.find(number)
