@@ -68,7 +68,7 @@ class Background(QObject):
 
         A cancelled deed calls neither.
         """
-        work = Work(title)
+        work = Work(title, decodes_apart=True)
         self._queue.append(_Running(work, self._pool.submit(deed, work), on_done, on_trouble))
         self._timer.start()
         return work

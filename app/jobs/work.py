@@ -25,6 +25,8 @@ class Work:
         What is being done, for the user.
     done, total : float
         In any unit; `total` 0 means not yet known.
+    decodes_apart : bool
+        Whether clips are to be decoded in a process of their own, as a crash would cost a window.
     """
 
     title: str = ""
@@ -32,6 +34,7 @@ class Work:
     total: float = 0.0
     cancel: threading.Event = field(default_factory=threading.Event)
     clock: Callable[[], float] = time.monotonic
+    decodes_apart: bool = False
     started_s: float = field(init=False)
 
     def __post_init__(self) -> None:
