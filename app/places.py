@@ -32,3 +32,8 @@ def settings_file() -> Path:
 def report_folder() -> Path:
     """Folder for reports of the program's own faults."""
     return Path(platformdirs.user_log_path(_NAME, appauthor=False))
+
+
+def looks_folder() -> Path:
+    """How each case is looked at on this desk: one small file a case."""
+    return data_folder() / "looks"

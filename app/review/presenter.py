@@ -13,7 +13,8 @@ from annotate.clock import US_PER_S
 from annotate.ids import RowId, new_id
 from annotate.tags import LONGEST_TEXT, Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm, Vocabulary
-from app.review.playhead import SPEEDS, Playhead
+from app.review.looping import LoopingPlayhead
+from app.review.playhead import SPEEDS
 from app.review.spans import fresh_tag, opened_span, reshaped_span, span_at
 from app.review.wording import deed_words, row_words, tenths
 from store import Drop, Put, Store
@@ -24,7 +25,7 @@ _SHORTEST_US = 1000
 __all__ = ["SPEEDS", "US_PER_S", "ReviewPresenter"]
 
 
-class ReviewPresenter(Playhead):
+class ReviewPresenter(LoopingPlayhead):
     """One reviewer's session on one case: tagging, comments, corrections.
 
     Parameters
