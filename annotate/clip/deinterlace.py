@@ -18,9 +18,6 @@ from numpy.typing import NDArray
 FIRST, SECOND = 0, 1
 """Fields in the order of time."""
 
-_FIELD_ORDERS = {2, 3, 4, 5}
-"""What libavcodec calls a stream of fields, in any of the orders of coding and showing."""
-
 _FIELD_CODED = {"hevc"}
 """Encodings whose interlaced pictures come as single fields, each a picture of its own."""
 
@@ -36,11 +33,6 @@ Neighbour = Callable[[int], av.VideoFrame | None]
 def holds_fields(picture: av.VideoFrame, codec: str) -> bool:
     """Tell whether a coded picture is two fields in each other's gaps."""
     return bool(picture.interlaced_frame) and codec not in _FIELD_CODED
-
-
-def says_fields(context: av.VideoCodecContext) -> bool:
-    """Tell whether a stream says of itself that its pictures hold fields."""
-    return int(context.field_order) in _FIELD_ORDERS and context.name not in _FIELD_CODED
 
 
 class Deinterlacer:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 
 import av
 
 from annotate.clip.cache import PictureCache
+from annotate.clip.deinterlace import Deinterlacer, holds_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
 from annotate.clip.keys import KeyPictures
@@ -62,6 +64,8 @@ class ClipReader:
         self._seeker = PictureSeeker(self.path, self.index, self._cache)
         self._stand_ins = StandIns(self.path, self.index, self._seeker)
         self._keys = KeyPictures(self.path, self.index)
+        self._deinterlacer = Deinterlacer()
+        self._fields_expected: bool | None = None
         self._filler: PictureSeeker | None = None
         self._filling = threading.Lock()
         self._filled = range(0)
@@ -87,6 +91,7 @@ class ClipReader:
             if self._filler is not None:
                 self._filler.close()
                 self._filler = None
+        self._deinterlacer.close()
         self._keys.close()
         self._seeker.close()
         self._cache.clear()
@@ -118,6 +123,44 @@ class ClipReader:
             return Frame(number, time_us, self.index.shape, picture)
         stand_in = self._stand_ins.find(number, cancel)
         return Frame(number, time_us, self.index.shape, stand_in, True)
+
+    @property
+    def is_interlaced(self) -> bool:
+        """Whether pictures hold two moments, one in every other line, as the first one says."""
+        if self._fields_expected is None:
+            self._fields_expected = holds_fields(self.frame(0).picture, self.index.codec)
+        return self._fields_expected
+
+    def shown(self, number: int, cancel: Cancel = None, field: int | None = None) -> Frame:
+        """Give frame `number` as it is shown: made whole where it is interlaced.
+
+        Parameters
+        ----------
+        field : int, optional
+            0 or 1 for the moment of its first or second field in time; the first if left out. A
+            frame that is not interlaced has one moment, whichever is asked for.
+
+        Raises
+        ------
+        As `frame`.
+        """
+        if self._fields_expected and not self._deinterlacer.holds(number):
+            self._neighbour(number - 1, cancel)  # first, so that one seek finds both
+        frame = self.frame(number, cancel)
+        if not holds_fields(frame.picture, self.index.codec):
+            return frame
+        self._fields_expected = True
+
+        def near(other: int) -> av.VideoFrame | None:
+            return None if frame.is_stand_in else self._neighbour(other, cancel)
+
+        made = self._deinterlacer.shown(number, frame.picture, near, field or 0)
+        return replace(frame, picture=made)
+
+    def _neighbour(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
+        if not 0 <= number < self.index.n_frames:
+            return None
+        return self._picture(number, 0 < self._last_asked - number <= _STEPS_BACK, cancel)
 
     def frame_at(self, time_us: int, cancel: Cancel = None) -> Frame:
         """Give the frame shown at a time; the first before the clip, the last after it."""
