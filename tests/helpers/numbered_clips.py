@@ -79,7 +79,7 @@ def paint(number: int, width: int, height: int) -> NDArray[np.uint8]:
     noise = np.random.default_rng(number).integers(-8, 8, (height, width))
     picture = np.stack([wave + noise, wave[::-1] + noise, 220 - wave + noise], axis=2)
     picture = np.clip(picture, 0, 255).astype(np.uint8)
-    for bit, value in enumerate(_bits(number)):
+    for bit, value in enumerate(blocks_of(number)):
         top, bottom, left, right = _block(bit, width, height)
         picture[top:bottom, left:right] = BRIGHT if value else DARK
     return picture
@@ -239,7 +239,8 @@ def _checksum(number: int) -> int:
     return (number * 167 + 91 + (number >> 8) * 57) & 0xFF
 
 
-def _bits(number: int) -> list[int]:
+def blocks_of(number: int) -> list[int]:
+    """Which blocks are bright in the picture that carries `number`, row by row."""
     value = number | _checksum(number) << 16
     return [value >> place & 1 for place in range(COLUMNS * ROWS)]
 
