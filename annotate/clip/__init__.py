@@ -6,18 +6,22 @@ from annotate.clip.fingerprint import fingerprint, full_hash, may_be
 from annotate.clip.frame import Frame
 from annotate.clip.index import ALGORITHM_VERSION, ClipIndex, build_index
 from annotate.clip.opening import check_clip
-from annotate.clip.reader import ClipReader
+from annotate.clip.reader import REVIEW_CACHE_BYTES, ClipReader
+from annotate.clip.showing import Framing, Tone
 from annotate.clip.stopping import ReadingStopped
 
 __all__ = [
     "ALGORITHM_VERSION",
+    "REVIEW_CACHE_BYTES",
     "CaseFrame",
     "CasePart",
     "CaseReader",
     "ClipIndex",
     "ClipReader",
     "Frame",
+    "Framing",
     "ReadingStopped",
+    "Tone",
     "build_index",
     "check_clip",
     "fingerprint",

@@ -1,24 +1,41 @@
-"""Recently decoded pictures, bounded in bytes."""
+"""Decoded pictures of one clip around the head, bounded in bytes, shared by its decoders."""
 
 from __future__ import annotations
 
-from collections import OrderedDict
+import threading
+from bisect import bisect_left, insort
 
 import av
 
+from annotate.clip.lasting import picture_bytes
+
+_BEHIND = 3
+"""A picture behind the direction of travel counts as this many times as far away."""
+
 
 class PictureCache:
-    """Pictures by frame number; the one longest unused leaves first.
+    """Pictures by frame number; the one farthest from the head leaves first. Any thread may call.
+
+    A picture that still lies in its decoder's pool keeps the pool large, and a pool never shrinks.
+    Such passing pictures have a bound of their own; lasting ones were copied out.
 
     Parameters
     ----------
     most_bytes : int
-        Bound on the planes kept; the newest picture stays even if it alone is larger.
+        Bound on all pictures kept; a single picture stays even if it alone is larger.
+    most_passing_bytes : int, optional
+        Bound on the passing ones among them.
     """
 
-    def __init__(self, most_bytes: int) -> None:
-        self._most_bytes = most_bytes
-        self._pictures: OrderedDict[int, tuple[av.VideoFrame, int]] = OrderedDict()
+    def __init__(self, most_bytes: int, most_passing_bytes: int | None = None) -> None:
+        self._most = most_bytes
+        self._most_passing = most_bytes if most_passing_bytes is None else most_passing_bytes
+        self._pictures: dict[int, tuple[av.VideoFrame, int, bool]] = {}
+        self._lasting: list[int] = []
+        self._passing: list[int] = []
+        self._passing_bytes = 0
+        self._head, self._direction = 0, 0
+        self._lock = threading.Lock()
         self.n_bytes = 0
 
     def __contains__(self, number: int) -> bool:
@@ -27,27 +44,56 @@ class PictureCache:
     def __len__(self) -> int:
         return len(self._pictures)
 
-    def find(self, number: int) -> av.VideoFrame | None:
-        """Find a picture and count it as used."""
-        entry = self._pictures.get(number)
-        if entry is None:
-            return None
-        self._pictures.move_to_end(number)
-        return entry[0]
+    def focus(self, number: int, direction: int) -> None:
+        """Say where the head is, and whether it goes forward (1), backward (-1) or rests (0)."""
+        with self._lock:
+            self._head, self._direction = number, direction
 
-    def keep(self, number: int, picture: av.VideoFrame) -> None:
-        """Keep a picture, letting go of the longest unused ones."""
-        if number in self._pictures:
-            self._pictures.move_to_end(number)
-            return
-        n_bytes = sum(plane.buffer_size for plane in picture.planes)
-        self._pictures[number] = (picture, n_bytes)
-        self.n_bytes += n_bytes
-        while self.n_bytes > self._most_bytes and len(self._pictures) > 1:
-            _, (_, gone) = self._pictures.popitem(last=False)
-            self.n_bytes -= gone
+    def find(self, number: int) -> av.VideoFrame | None:
+        """Find a picture."""
+        entry = self._pictures.get(number)
+        return entry[0] if entry is not None else None
+
+    def missing(self, first: int, last: int) -> list[int]:
+        """Numbers from first to last, both counted, that are not kept."""
+        with self._lock:
+            return [n for n in range(first, last + 1) if n not in self._pictures]
+
+    def keep(self, number: int, picture: av.VideoFrame, is_lasting: bool = False) -> None:
+        """Keep a picture, letting go of those farthest from the head, perhaps of this one."""
+        n_bytes = picture_bytes(picture)
+        with self._lock:
+            if number in self._pictures:
+                return
+            self._pictures[number] = (picture, n_bytes, is_lasting)
+            insort(self._lasting if is_lasting else self._passing, number)
+            self.n_bytes += n_bytes
+            self._passing_bytes += 0 if is_lasting else n_bytes
+            while self._passing_bytes > self._most_passing and len(self._passing) > 1:
+                self._drop(self._farthest(self._passing))
+            while self.n_bytes > self._most and len(self._pictures) > 1:
+                ends = [self._farthest(n) for n in (self._passing, self._lasting) if n]
+                self._drop(max(ends, key=self._distance))
 
     def clear(self) -> None:
         """Let go of all pictures."""
-        self._pictures.clear()
-        self.n_bytes = 0
+        with self._lock:
+            self._pictures.clear()
+            self._lasting.clear()
+            self._passing.clear()
+            self.n_bytes = self._passing_bytes = 0
+
+    def _farthest(self, numbers: list[int]) -> int:
+        """Of rising numbers, the one farthest from the head: one of the ends."""
+        return max(numbers[0], numbers[-1], key=self._distance)
+
+    def _distance(self, number: int) -> int:
+        ahead = number - self._head
+        return abs(ahead) * (_BEHIND if ahead * self._direction < 0 else 1)
+
+    def _drop(self, number: int) -> None:
+        _, n_bytes, is_lasting = self._pictures.pop(number)
+        numbers = self._lasting if is_lasting else self._passing
+        del numbers[bisect_left(numbers, number)]
+        self.n_bytes -= n_bytes
+        self._passing_bytes -= 0 if is_lasting else n_bytes

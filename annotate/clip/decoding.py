@@ -25,12 +25,21 @@ _MOST_THREADS = 4
 class PictureDecoder:
     """A decoder that knows which frame each of its pictures is.
 
+    Parameters
+    ----------
+    path : Path
+    index : ClipIndex
+    at_once : bool
+        Whether a single picture is to come out soon, rather than many quickly.
+
     Attributes
     ----------
     start_ordinal : int
         Packet at which it began last.
     last_number : int
         Highest frame number that has come out since the last restart; -1 if none has.
+    skipped_to : int
+        Highest frame number whose packet was fed while pictures might be left out.
     began_late : bool
         True if the picture of the packet at which it began last did not come out first.
     has_failed : bool
@@ -39,9 +48,10 @@ class PictureDecoder:
         True once the end of the file was reached: only a restart leads on from there.
     """
 
-    def __init__(self, path: Path, index: ClipIndex) -> None:
+    def __init__(self, path: Path, index: ClipIndex, at_once: bool = False) -> None:
         self._index = index
-        self._is_careful = False
+        self._numbers = index.number_of_packet.data  # read faster than numpy's own scalars
+        self._is_careful = at_once
         self.has_failed = False
         self.began_late = False
         self._source = PacketSource(path, index)
@@ -49,6 +59,7 @@ class PictureDecoder:
         self._has_times = not index.is_order_decoded
         self.start_ordinal = 0
         self.last_number = -1
+        self.skipped_to = -1
         self.is_drained = False
 
     def close(self) -> None:
@@ -79,7 +90,7 @@ class PictureDecoder:
             self._context = self._open_context()
         self._context.flush_buffers()
         self.start_ordinal = key_ordinal
-        self.last_number = -1
+        self.last_number = self.skipped_to = -1
         self.began_late = False
         self.is_drained = False
 
@@ -93,11 +104,19 @@ class PictureDecoder:
         """
         entry = self._source.read()
         if entry is None:
-            self.is_drained = True
-            return self._numbered(self._decode(None))
+            return self.drain()
         ordinal, packet = entry
-        self._set_skipping(0 <= self._index.number_of_packet[ordinal] < skip_below)
+        number = self._numbers[ordinal]
+        may_skip = 0 <= number < skip_below
+        if may_skip and self._can_skip:
+            self.skipped_to = max(self.skipped_to, number)
+        self._set_skipping(may_skip)
         return self._numbered(self._decode(packet))
+
+    def drain(self) -> list[tuple[int, av.VideoFrame]]:
+        """Take what the decoder still holds; only a restart leads on from there."""
+        self.is_drained = True
+        return self._numbered(self._decode(None))
 
     def _open_context(self) -> av.VideoCodecContext:
         context = self._source.clip.stream.codec_context

@@ -59,7 +59,7 @@ def test_a_seek_that_is_called_off_stops_at_a_packet_and_spoils_nothing(
             asked = iter(range(stop_after))
             with pytest.raises(ReadingStopped):
                 reader.frame(60, cancel=lambda asked=asked: next(asked, None) is None)
-            assert reader._decoder.next_ordinal < 60
+            assert reader._seeker.next_ordinal < 60
             assert read_number(reader.frame(15).rgb()) == 15
             assert read_number(reader.frame(21).rgb()) == 21
 

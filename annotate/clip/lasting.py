@@ -1,0 +1,25 @@
+"""Pictures that stay: copied out of the pool of the decoder that made them.
+
+A decoder takes memory for its pictures from a pool, which grows with each picture that is kept and
+never shrinks. A copy gives its memory back to the system when it goes.
+"""
+
+from __future__ import annotations
+
+import av
+
+
+def picture_bytes(picture: av.VideoFrame) -> int:
+    """Bytes that the planes of a picture take up."""
+    return sum(plane.buffer_size for plane in picture.planes)
+
+
+def lasting(picture: av.VideoFrame) -> av.VideoFrame:
+    """Move a picture out of its decoder's pool; all that is known of it stays. Returns itself.
+
+    Nobody may hold a view of its planes yet.
+    """
+    shared = picture.planes[0].__dlpack__()  # while shared it may not be written to
+    picture.make_writable()  # so this copies
+    del shared
+    return picture
