@@ -45,7 +45,7 @@ def frame(
         wanted += [_number_at(reader, t) for t in times_us]
         written: dict[int, dict[str, Any]] = {}
         for number in sorted(set(wanted)):  # in the order of the clip, which is quickest
-            found = reader.frame(number)
+            found = reader.shown(number)
             write_png(found.frame.rgb(), to / f"frame_{number:07d}.png" if several else to)
             written[number] = _document(found, names)
             if found.frame.is_stand_in:
