@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import cv2
-import numpy as np
-
 from annotate.case import Case
 from annotate.errors import UserFacingError
-from app.intake.clips import opened_case
+from app.intake.clips import find_clip, index_of
+from app.intake.decoding import poster_bytes
+from app.jobs.apart import decoded
 from app.jobs.work import Work
 from store import Store
 
 POSTER_KIND = "poster"
 _VERSION = "1"
-_WIDTH_PX = 240
 _PLACE = 0.35
 
 
@@ -25,17 +23,18 @@ def kept_poster(store: Store, case: Case) -> bytes | None:
 
 
 def make_poster(store: Store, case: Case, work: Work) -> bytes | None:
-    """Make a case's poster from a frame about a third into it; None if no clip can be read."""
+    """Make a case's poster from a frame about a third into it; None if its clip cannot be read."""
     work.check()
+    ordinal, clip_us = case.clock.to_clip(int(case.length_us * _PLACE))
+    clip = case.clips[ordinal]
     try:
-        with opened_case(store, case, work) as reader:
-            found = reader.frame(int(reader.n_frames * _PLACE))
+        path = find_clip(store, case, clip)
+        index = index_of(store, path, clip.fingerprint, work)
+        number = index.number_at(clip_us)
+        content = decoded(
+            poster_bytes, path, index.to_bytes(), number, work=work, reading=path.name
+        )
     except UserFacingError:
         return None  # opening the case says what is wrong; the list goes without its picture
-    width, height = found.frame.shown_size
-    pixels = found.frame.fitted(_WIDTH_PX, max(round(_WIDTH_PX * height / width), 1))
-    picture = np.ascontiguousarray(pixels[:, :, :3])
-    _, encoded = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, 85])
-    content = encoded.tobytes()
     store.keep_derived(POSTER_KIND, case.clips[0].fingerprint, _VERSION, content)
     return content

@@ -25,7 +25,7 @@ def note(line: Line, case: str, target: Path, reviewer: str | None) -> None:
             found,
             session,
             with_stills=kind in {"pdf", "html"},
-            progress=work.advance,
+            work=work,
         )
         write_note(written, target)
     line.answer(

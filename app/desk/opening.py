@@ -94,7 +94,7 @@ class CaseOpener:
         store = self._window.store
 
         def opened() -> CaseReader:
-            return opened_case(store, case)
+            return opened_case(store, case, Work("Reading the clips", decodes_apart=True))
 
         return opened
 

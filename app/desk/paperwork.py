@@ -61,8 +61,7 @@ class Paperwork:
                 case,
                 session,
                 with_stills=kind in {"pdf", "html"},
-                progress=work.advance,
-                cancel=work.cancel,
+                work=work,
             )
             write_note(note, path)
             return path

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from annotate.case import Case, ReviewSession
-from annotate.clip.stopping import Cancel, Progress
+from annotate.case import Case, ClipRecord, ReviewSession
+from annotate.errors import UserFacingError
+from annotate.markup import Markup
+from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_file import vocabulary_named
-from app.handback.case_frames import case_frames
+from app.handback.case_frames import SentPart, stills_of
 from app.handback.note import Note, build_note
-from app.handback.stills import Stills, collect_stills
+from app.handback.stills import Stills
+from app.intake.clips import find_clip, kept_index
+from app.jobs.apart import ReaderEnded, decoded
+from app.jobs.work import Work
 from metrics.from_tags import figures
 from store import Store
 
@@ -18,8 +23,7 @@ def note_for(
     session: ReviewSession,
     *,
     with_stills: bool,
-    progress: Progress = None,
-    cancel: Cancel = None,
+    work: Work | None = None,
 ) -> Note:
     """Make the note of a session as it now stands.
 
@@ -33,17 +37,38 @@ def note_for(
     Raises
     ------
     UserFacingError
-        If the case's vocabulary cannot be found or the store cannot be read.
-    ReadingStopped
-        If `cancel` asks for it.
+        If the case's vocabulary cannot be found, the store cannot be read, or decoding the
+        stills ended the process that did it.
+    Cancelled, ReadingStopped
+        If it was called off.
     """
     vocabulary = vocabulary_named(case.vocabulary)
     markup = store.markup(session.id)
     stills = Stills()
     if with_stills and case.clips:
-        with case_frames(store, case, cancel) as frames:
-            stills = collect_stills(markup, vocabulary, frames, progress, cancel)
+        stills = _stills(store, case, markup, vocabulary, work or Work())
     found = figures(markup.tags, vocabulary)
     return build_note(
         case, session, markup, vocabulary, found, stills.by_row, notices=stills.notices
     )
+
+
+def _stills(store: Store, case: Case, markup: Markup, vocabulary: Vocabulary, work: Work) -> Stills:
+    parts = [_part(store, case, clip) for clip in case.clips]
+    try:
+        return decoded(stills_of, parts, markup, vocabulary, work=work, reading="the recording")
+    except ReaderEnded as error:
+        raise ReaderEnded(
+            f"{error.what} No note was written.",
+            "Hand it back again; a note without pictures (Markdown, table, JSON) needs no reading.",
+        ) from error
+
+
+def _part(store: Store, case: Case, clip: ClipRecord) -> SentPart:
+    index = kept_index(store, clip.fingerprint)
+    try:
+        path = find_clip(store, case, clip)
+    except UserFacingError:
+        path = None
+    packed = index.to_bytes() if index is not None else None
+    return SentPart(path, packed, clip.n_frames, clip.duration_us, clip.lead_us)

@@ -6,10 +6,19 @@ from fractions import Fraction
 from pathlib import Path
 
 from annotate.case import Case, ClipRecord
-from annotate.clip import ALGORITHM_VERSION, CaseReader, ClipIndex, build_index, fingerprint, may_be
+from annotate.clip import (
+    ALGORITHM_VERSION,
+    CasePart,
+    CaseReader,
+    ClipIndex,
+    fingerprint,
+    may_be,
+)
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import ClipId, new_id
+from app.intake.decoding import checked, index_bytes
+from app.jobs.apart import decoded
 from app.jobs.work import Work
 from store import Store
 
@@ -28,11 +37,40 @@ def read_clip(store: Store, path: Path, work: Work) -> tuple[ClipRecord, ClipInd
         If the user has stopped the work.
     """
     mark = fingerprint(path)
-    index = kept_index(store, mark)
-    if index is None:
-        index = build_index(path, progress=work.advance)
-        store.keep_derived(INDEX_KIND, mark, _VERSION, index.to_bytes())
+    index = index_of(store, path, mark, work)
     return describe(path, mark, index), index
+
+
+def index_of(store: Store, path: Path, mark: str, work: Work) -> ClipIndex:
+    """The index of the clip with a fingerprint: from the store, or made now and kept.
+
+    Raises
+    ------
+    UserFacingError
+        If the file holds no picture that can be read, or reading it ended the reader.
+    Cancelled
+        If the user has stopped the work.
+    """
+    kept = kept_index(store, mark)
+    if kept is not None:
+        return kept
+    content = decoded(index_bytes, path, work=work, reading=path.name)
+    work.check()
+    store.keep_derived(INDEX_KIND, mark, _VERSION, content)
+    return ClipIndex.from_bytes(content)
+
+
+def check_readable(path: Path, work: Work) -> None:
+    """Refuse a file of which not one picture can be decoded.
+
+    Raises
+    ------
+    UserFacingError
+        Saying why.
+    Cancelled
+        If the user has stopped the work.
+    """
+    decoded(checked, path, work=work, reading=path.name)
 
 
 def check_place(path: Path) -> None:
@@ -152,13 +190,10 @@ def opened_case(store: Store, case: Case, work: Work | None = None) -> CaseReade
         raise UserFacingError(
             f"Case {case.code} is known by its tags alone; it has no clip to show."
         )
-    progress = work or Work()
+    work = work or Work()
     parts = []
     for clip in case.clips:
         path = find_clip(store, case, clip)
-        index = kept_index(store, clip.fingerprint)
-        if index is None:
-            index = build_index(path, progress=progress.advance)
-            store.keep_derived(INDEX_KIND, clip.fingerprint, _VERSION, index.to_bytes())
-        parts.append((path, index))
+        index = index_of(store, path, clip.fingerprint, work)
+        parts.append(CasePart.whole(path, index, clip.lead_us))
     return CaseReader(parts)

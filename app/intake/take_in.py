@@ -8,13 +8,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from annotate.case import Case, ClipRecord, Eye
-from annotate.clip import check_clip
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.people import Operator, TrainingLevel, check_code
 from annotate.vocabulary_file import shipped_names, vocabulary_named
-from app.intake.clips import check_place, read_clip
+from app.intake.clips import check_place, check_readable, read_clip
 from app.jobs.work import Work
 from store import Store
 
@@ -66,7 +65,7 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
     work = work or Work("Reading the clips")
     for path in wanted.paths:
         check_place(path)
-        check_clip(path)
+        check_readable(path, work)
     clips: list[ClipRecord] = []
     n_clips = len(wanted.paths)
     for i, path in enumerate(wanted.paths):

@@ -27,6 +27,10 @@ _log = logging.getLogger(__name__)
 Answer = TypeVar("Answer")
 
 
+class ReaderEnded(UserFacingError):  # noqa: N818 - as its kin
+    """The process that decoded died, twice."""
+
+
 def apart(
     function: Callable[..., Answer],
     *args: Any,
@@ -56,7 +60,7 @@ def apart(
     Raises
     ------
     UserFacingError
-        The deed's own; or that its process died twice.
+        The deed's own; a ReaderEnded if its process died twice.
     Cancelled, ReadingStopped
         If it was called off.
     Exception
@@ -72,7 +76,7 @@ def apart(
         except ProcessDied:
             _log.warning("the process that decodes died, attempt %d", attempt)
     work.check()
-    raise UserFacingError(
+    raise ReaderEnded(
         f"Reading {shown(reading, 80)} ended the reader, twice; nothing is lost.",
         "The file may be damaged: copy it from the recorder again, or try it once more.",
     )

@@ -74,9 +74,7 @@ def test_it_is_done_here_unless_the_desk_asks() -> None:
 
 
 def test_nothing_of_qt_is_loaded_there() -> None:
-    wanted = [
-        "annotate.clip", "app.intake.decoding", "app.handback.case_stills", "app.caseload.posters",
-    ]  # fmt: skip
+    wanted = ["annotate.clip.thumbnails", "app.intake.decoding", "app.handback.case_frames"]
     there = apart(deeds.modules_of, wanted)
     assert set(wanted) <= set(there)
     assert not [name for name in there if name.startswith(("PySide6", "shiboken6", "pyqtgraph"))]
