@@ -85,3 +85,5 @@ class Tone:
 
 
 NEUTRAL = Tone()
+AS_FILMED = Framing()
+"""The whole picture in its own size."""
