@@ -48,13 +48,14 @@ def is_full_range(picture: av.VideoFrame) -> bool:
 
 def to_rgb(picture: av.VideoFrame, width: int, height: int) -> NDArray[np.uint8]:
     """Convert a picture to RGB of a given size: (height, width, 3), its own array."""
-    return _converted(picture, width, height, "rgb24", Interpolation.BICUBIC | _EXACT)
+    pixels = _converted(picture, width, height, "rgb24", Interpolation.BICUBIC | _EXACT)
+    return np.ascontiguousarray(pixels)
 
 
 def to_bgra(picture: av.VideoFrame, width: int, height: int) -> NDArray[np.uint8]:
     """Convert a picture to BGRA of a given size: (height, width, 4), its own array.
 
-    Quick where the size is the picture's own and its planes are bytes.
+    Quick where the size is the picture's own and its planes are bytes. Rows may be padded.
     """
     is_quick = (picture.width, picture.height) == (width, height) and _has_byte_planes(picture)
     scaling = Interpolation.AREA if is_quick else Interpolation.AREA | _EXACT
@@ -77,7 +78,7 @@ def _has_byte_planes(picture: av.VideoFrame) -> bool:
 def _converted(
     picture: av.VideoFrame, width: int, height: int, layout: str, scaling: Interpolation
 ) -> NDArray[np.uint8]:
-    matrix = _SWS[matrix_of(picture)]
+    matrix, n_channels = _SWS[matrix_of(picture)], len(layout.rstrip("24"))
     done = _reformatter().reformat(
         picture,
         width,
@@ -90,7 +91,10 @@ def _converted(
         dst_color_range=ColorRange.JPEG,
         threads=1,
     )
-    return np.ascontiguousarray(done.to_ndarray())
+    plane = done.planes[0]
+    rows: NDArray[np.uint8] = np.frombuffer(memoryview(plane), dtype=np.uint8)
+    rows = rows.reshape(-1, plane.line_size)[:height]
+    return rows[:, : width * n_channels].reshape(height, width, n_channels)
 
 
 def _reformatter() -> VideoReformatter:

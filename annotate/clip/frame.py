@@ -5,19 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import av
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.clip.colour import like, to_bgra, to_rgb
-from annotate.clip.planes import has_planes, luma_of, scaled
+from annotate.clip.colour import to_rgb
+from annotate.clip.planes import luma_of
+from annotate.clip.presenting import bgra_of, toned
 from annotate.clip.shape import PictureShape
-
-_TURNS = {
-    90: cv2.ROTATE_90_CLOCKWISE,
-    180: cv2.ROTATE_180,
-    270: cv2.ROTATE_90_COUNTERCLOCKWISE,
-}
+from annotate.clip.showing import NEUTRAL, Framing, Tone
+from annotate.clip.way_round import WayRound
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,14 +44,69 @@ class Frame:
 
     def rgb(self) -> NDArray[np.uint8]:
         """Give the picture as shown: (height, width, 3) RGB, its own array."""
-        width, height = self._before_turn(*self.shown_size)
-        return self._turned(to_rgb(self.picture, width, height))
+        way = WayRound.of(self.shape)
+        return way.applied(to_rgb(self.picture, *way.size_before(*self.shown_size)))
+
+    def framed(
+        self, framing: Framing, tone: Tone = NEUTRAL, into: NDArray[np.uint8] | None = None
+    ) -> NDArray[np.uint8]:
+        """Give the picture as a screen shows it: (height, width, 4) BGRA.
+
+        The part asked for is cut exactly; what lies outside the picture is black.
+
+        Parameters
+        ----------
+        framing : Framing
+            Part, way round and size. 0 by 0 is the part's own size.
+        tone : Tone
+        into : ndarray of uint8, shape (height, width, 4), optional
+            Filled and returned, such as a view of memory shared with another process; its own
+            array if left out.
+
+        Raises
+        ------
+        ValueError
+            If width, height or the part is empty, or `into` is of another shape.
+        """
+        width, height = self.framed_size(framing)
+        if into is not None and into.shape != (height, width, 4):
+            raise ValueError(f"an array of {into.shape} cannot take {height} by {width} pixels")
+        way = WayRound.of(self.shape, framing)
+        across, down = way.size_before(width, height)
+        is_last = way == WayRound() and tone.is_neutral
+        region = way.region_before(framing.region)
+        pixels = bgra_of(self.picture, region, across, down, into if is_last else None)
+        pixels = way.applied(pixels, into if tone.is_neutral else None)
+        pixels = toned(pixels, tone, into)
+        if into is None:
+            return np.ascontiguousarray(pixels)
+        if pixels is not into:
+            np.copyto(into, pixels)
+        return into
+
+    def framed_size(self, framing: Framing) -> tuple[int, int]:
+        """Width and height that a framing comes out at, pixels.
+
+        Raises
+        ------
+        ValueError
+            If one of them, or the part, is empty.
+        """
+        width, height = framing.width, framing.height
+        part = framing.region[2:]
+        if min(part) <= 0:
+            raise ValueError("a part of a picture is not empty")
+        if width == height == 0:
+            own = WayRound(turn_deg=framing.turn_deg % 360).size_before(*self.shown_size)
+            width, height = (max(1, round(n * share)) for n, share in zip(own, part, strict=True))
+        if min(width, height) < 1:
+            raise ValueError("a picture has at least one pixel")
+        return width, height
 
     def fitted(self, width: int, height: int) -> NDArray[np.uint8]:
-        """Give the picture scaled for a screen: (height, width, 4) BGRA, its own array.
+        """Give the whole picture scaled for a screen: (height, width, 4) BGRA, its own array.
 
-        The caller keeps the aspect, see `shown_size`. Scaling comes before conversion, which is
-        quick and a little less exact than `rgb`.
+        The caller keeps the aspect, see `shown_size`.
 
         Raises
         ------
@@ -64,11 +115,7 @@ class Frame:
         """
         if min(width, height) < 1:
             raise ValueError("a picture has at least one pixel")
-        across, down = self._before_turn(width, height)
-        picture = self.picture
-        if has_planes(picture):
-            picture = like(scaled(picture, across, down), picture)
-        return self._turned(to_bgra(picture, across, down))
+        return self.framed(Framing(width, height))
 
     def luma(self) -> NDArray[np.uint8]:
         """Give the brightness plane in 8 bits and coded orientation, (height, width), for analysis.
@@ -76,12 +123,3 @@ class Frame:
         A view for 8-bit planar pictures: never write into it.
         """
         return luma_of(self.picture)
-
-    def _before_turn(self, width: int, height: int) -> tuple[int, int]:
-        return (height, width) if self.shape.is_turned else (width, height)
-
-    def _turned(self, pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
-        if self.shape.is_mirrored:
-            pixels = np.asarray(cv2.flip(pixels, 1), dtype=np.uint8)
-        turn = _TURNS.get(self.shape.rotation_deg)
-        return pixels if turn is None else np.asarray(cv2.rotate(pixels, turn), dtype=np.uint8)

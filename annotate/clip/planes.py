@@ -15,6 +15,9 @@ _SUBSAMPLING = {
 }  # fmt: skip
 """Formats of three 8-bit planes, and by how much their chroma is shrunk across and down."""
 
+Box = tuple[int, int, int, int]
+"""Left, top, right and bottom, pixels; right and bottom are the first ones outside."""
+
 _BYTE_BITS = 8
 _AREA_FROM = 2
 """Shrunk by this or more, areas are averaged; by less, that is slow and shows no difference."""
@@ -38,23 +41,50 @@ def luma_of(picture: av.VideoFrame) -> NDArray[np.uint8]:
     return plane if bits == _BYTE_BITS else (plane >> (bits - _BYTE_BITS)).astype(np.uint8)
 
 
-def scaled(picture: av.VideoFrame, width: int, height: int) -> av.VideoFrame:
-    """Scale a picture that `has_planes` plane by plane, to 8 bits; itself if nothing changes."""
+def chroma_step(picture: av.VideoFrame) -> tuple[int, int]:
+    """By how much chroma is shrunk across and down in a picture that `has_planes`."""
+    return _SUBSAMPLING[_in_bytes(picture)]
+
+
+def scaled(
+    picture: av.VideoFrame, width: int, height: int, box: Box | None = None
+) -> av.VideoFrame:
+    """Scale a part of a picture that `has_planes` plane by plane, to 8 bits.
+
+    Parameters
+    ----------
+    box : tuple of int, optional
+        Left, top, right and bottom of the part, pixels; left and top on a chroma sample. The whole
+        picture if left out, and it itself if then nothing changes.
+    """
     name, bits = _in_bytes(picture), picture.format.components[0].bits
-    if bits == _BYTE_BITS and (picture.width, picture.height) == (width, height):
+    box = box or (0, 0, picture.width, picture.height)
+    is_whole = box == (0, 0, picture.width, picture.height)
+    if is_whole and bits == _BYTE_BITS and (picture.width, picture.height) == (width, height):
         return picture
-    across, down = _SUBSAMPLING[name]
     made = av.VideoFrame(width, height, name)
     for n, (old, new) in enumerate(zip(picture.planes, made.planes, strict=True)):
-        size = (width, height) if n == 0 else (-(-width // across), -(-height // down))
-        is_much = min(old.width / size[0], old.height / size[1]) >= _AREA_FROM
-        way = cv2.INTER_AREA if is_much else cv2.INTER_LINEAR
-        if bits == _BYTE_BITS:
-            cv2.resize(_view(old, bits), size, dst=_view(new), interpolation=way)
-        else:
-            wide = cv2.resize(_view(old, bits), size, interpolation=way)
-            cv2.convertScaleAbs(wide, dst=_view(new), alpha=2.0 ** (_BYTE_BITS - bits))
+        across, down = (1, 1) if n == 0 else _SUBSAMPLING[name]
+        left, top = box[0] // across, box[1] // down
+        source = _view(old, bits)[top : -(-box[3] // down), left : -(-box[2] // across)]
+        _scale(source, _view(new), bits)
     return made
+
+
+def _scale(source: NDArray[Any], target: NDArray[np.uint8], bits: int) -> None:
+    """Fill an array of bytes with another one of one or two bytes, scaled to its size."""
+    if source.shape != target.shape:
+        ratio = min(source.shape[0] / target.shape[0], source.shape[1] / target.shape[1])
+        way = cv2.INTER_AREA if ratio >= _AREA_FROM else cv2.INTER_LINEAR
+        size = target.shape[1], target.shape[0]
+        if bits == _BYTE_BITS:
+            cv2.resize(source, size, dst=target, interpolation=way)
+            return
+        source = cv2.resize(source, size, interpolation=way)
+    if bits == _BYTE_BITS:
+        np.copyto(target, source)
+    else:
+        cv2.convertScaleAbs(source, dst=target, alpha=2.0 ** (_BYTE_BITS - bits))
 
 
 def _in_bytes(picture: av.VideoFrame) -> str:
