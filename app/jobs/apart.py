@@ -70,6 +70,7 @@ def apart(
     deed = pickle.dumps((function, args), pickle.HIGHEST_PROTOCOL)
     for attempt in range(1, _ATTEMPTS + 1):
         work.check()
+        work.done = work.total = 0.0
         try:
             with taken(is_quiet) as helper:
                 return _asked(helper, deed, work, on_part)
