@@ -184,7 +184,7 @@ def build_index(path: Path | str, progress: Progress = None, cancel: Cancel = No
     with open_clip(path) as clip:
         table, broke_off = scan_packets(clip, progress, cancel)
     with open_clip(path) as clip:
-        shape = PictureShape.of(clip.stream, first_picture(clip))
+        shape = PictureShape.of(clip.stream, first_picture(clip), clip.stated_aspect)
     with open_clip(path) as clip:
         return _assembled(clip, table, shape, broke_off, cancel)
 
@@ -205,7 +205,7 @@ def _assembled(
     stream, context = clip.stream, clip.stream.codec_context
     time_base = Fraction(stream.time_base or Fraction(1, US_PER_S))
     container, codec = clip.container.format.name, context.name
-    is_short = broke_off or _is_cut_short(clip.path, table)
+    is_short = broke_off or clip.is_cut or _is_cut_short(clip.path, table)
     order = order_by_times(table, container, codec, time_base)
     if order is None:
         rate = Fraction(stream.average_rate or stream.guessed_rate or 25)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -13,6 +14,8 @@ from av.container import InputContainer
 from av.video.stream import VideoStream
 
 from annotate.clip.boxes import lacks_header
+from annotate.clip.byte_ranges import RangedFile
+from annotate.clip.dicom import EncapsulatedVideo, encapsulated_video
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 
@@ -25,6 +28,13 @@ _FORMATS = (
 """Kinds of file that hold one video; play lists, which name other files, are left out."""
 
 _OPTIONS = {"format_whitelist": _FORMATS, "protocol_whitelist": "file"}
+_NO_PROTOCOL = "none"
+"""For a stream inside another file: nothing in it leads to a file of its own."""
+
+_INSIDE_BUFFER_BYTES = 256 << 10
+_BARE = {"h264", "hevc", "m4v", "mpegvideo", "vc1"}
+"""Kinds of file without times: the rate is in the stream, or nowhere."""
+
 _ANOTHER = "Choose the video file that the recorder wrote."
 _COPY_AGAIN = "Copy it from the recorder again."
 
@@ -37,12 +47,21 @@ class OpenedClip:
     container : InputContainer
     stream : VideoStream
         The first video stream that is no cover picture.
+    inside : EncapsulatedVideo, optional
+        Where the video lies in its file, if that is a DICOM file.
     """
 
-    def __init__(self, path: Path, container: InputContainer, stream: VideoStream) -> None:
+    def __init__(
+        self,
+        path: Path,
+        container: InputContainer,
+        stream: VideoStream,
+        inside: EncapsulatedVideo | None = None,
+    ) -> None:
         self.path = path
         self.container = container
         self.stream = stream
+        self.inside = inside
 
     def __enter__(self) -> OpenedClip:
         return self
@@ -55,6 +74,16 @@ class OpenedClip:
     ) -> None:
         self.close()
 
+    @property
+    def is_cut(self) -> bool:
+        """Whether the file around the video ends before it does."""
+        return self.inside is not None and self.inside.is_cut
+
+    @property
+    def stated_aspect(self) -> Fraction | None:
+        """Pixel aspect that the file around the video states."""
+        return self.inside.sample_aspect if self.inside is not None else None
+
     def close(self) -> None:
         """Let go of the file.
 
@@ -65,7 +94,7 @@ class OpenedClip:
         context = self.stream.codec_context
         if context is not None and context.is_open:
             context.flush_buffers()
-        self.container.close()
+        _close(self.container)
 
 
 @contextmanager
@@ -105,13 +134,14 @@ def open_clip(path: Path | str) -> OpenedClip:
         If the file is missing, empty, no video, lacks its header or uses an unknown encoding.
     """
     path = Path(path)
-    _check_file(path)
-    container = _open_container(path)
-    try:
-        return OpenedClip(path, container, _video_stream(path, container))
-    except BaseException:
-        container.close()
-        raise
+    inside = _checked(path)
+    stated = inside.rate if inside is not None else None
+    clip = _opened(path, inside, stated)
+    rate = clip.stream.codec_context.framerate
+    if clip.container.format.name in _BARE and rate and rate != clip.stream.average_rate:
+        clip.close()  # the stream knows its rate, and only a new beginning has it used
+        clip = _opened(path, inside, Fraction(rate))
+    return clip
 
 
 def check_clip(path: Path | str) -> None:
@@ -148,19 +178,33 @@ def first_picture(clip: OpenedClip) -> av.VideoFrame:
     raise UserFacingError(f"{_name(clip.path)} holds no picture that can be shown.", _COPY_AGAIN)
 
 
-def _check_file(path: Path) -> None:
+def _checked(path: Path) -> EncapsulatedVideo | None:
+    """Look at a file from outside: whether there is one, and where its video is in it."""
     with reading_errors(path):
         if path.is_dir():
             raise IsADirectoryError
         with path.open("rb") as file:
             if not file.read(1):
                 raise UserFacingError(f"{_name(path)} is empty.", _COPY_AGAIN)
+        return encapsulated_video(path)
 
 
-def _open_container(path: Path) -> InputContainer:
+def _opened(path: Path, inside: EncapsulatedVideo | None, rate: Fraction | None) -> OpenedClip:
+    options = _OPTIONS if rate is None else {**_OPTIONS, "framerate": str(rate)}
+    container = (
+        _open_container(path, options) if inside is None else _open_inside(path, inside, options)
+    )
+    try:
+        return OpenedClip(path, container, _video_stream(path, container), inside)
+    except BaseException:
+        _close(container)
+        raise
+
+
+def _open_container(path: Path, options: dict[str, str]) -> InputContainer:
     try:
         # The prefix keeps a colon in a name from being taken for a protocol.
-        return av.open(f"file:{path}", options=dict(_OPTIONS))
+        return av.open(f"file:{path}", options=dict(options))
     except (av.FFmpegError, ValueError) as error:
         if lacks_header(path):
             raise UserFacingError(
@@ -170,6 +214,31 @@ def _open_container(path: Path) -> InputContainer:
         raise UserFacingError(
             f"{_name(path)} is not a video that can be read.", _ANOTHER
         ) from error
+
+
+def _open_inside(path: Path, inside: EncapsulatedVideo, options: dict[str, str]) -> InputContainer:
+    with reading_errors(path):
+        file = RangedFile(path, inside.ranges)
+    try:
+        return av.open(
+            file, "r", options={**options, "protocol_whitelist": _NO_PROTOCOL},
+            buffer_size=_INSIDE_BUFFER_BYTES,
+        )  # fmt: skip
+    except (av.FFmpegError, ValueError) as error:
+        file.close()
+        how = (
+            "breaks off before its video can be read"
+            if inside.is_cut
+            else ("is a DICOM file, and the video in it cannot be read")
+        )
+        raise UserFacingError(f"{_name(path)} {how}.", _COPY_AGAIN) from error
+
+
+def _close(container: InputContainer) -> None:
+    file = container.file
+    container.close()
+    if isinstance(file, RangedFile):
+        file.close()
 
 
 def _video_stream(path: Path, container: InputContainer) -> VideoStream:

@@ -37,9 +37,17 @@ class PictureShape:
     is_mirrored: bool = False
 
     @classmethod
-    def of(cls, stream: VideoStream, picture: av.VideoFrame) -> PictureShape:
-        """Read the shape from a stream and a decoded picture of it."""
-        aspect = Fraction(stream.sample_aspect_ratio or 1)
+    def of(
+        cls, stream: VideoStream, picture: av.VideoFrame, stated_aspect: Fraction | None = None
+    ) -> PictureShape:
+        """Read the shape from a stream and a decoded picture of it.
+
+        Parameters
+        ----------
+        stated_aspect : Fraction, optional
+            Pixel aspect for a stream that does not say.
+        """
+        aspect = Fraction(stream.sample_aspect_ratio or stated_aspect or 1)
         if not Fraction(1, _ODDEST_ASPECT) <= aspect <= _ODDEST_ASPECT:
             aspect = Fraction(1)  # a slip in the header, not a shape
         turn, is_mirrored = _way_round(picture)
