@@ -7,13 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from annotate.case import Case, ClipRecord, ReviewSession
-from annotate.clip import CaseReader, fingerprint, full_hash
+from annotate.clip import fingerprint, full_hash
 from annotate.errors import UserFacingError
 from annotate.vocabulary_file import vocabulary_named
 from app.caseload.clip_list import VIDEO_FILES
 from app.desk.ask import ask_file_to_read, ask_which
-from app.intake.clips import damages, find_clip, opened_case
+from app.desk.case_to_play import case_to_play
+from app.intake.clips import damages, find_clip
 from app.jobs.work import Work
+from app.playing.shown import CaseToPlay
 from app.review.presenter import ReviewPresenter
 from app.review.view import ReviewView
 from app.reviewers import reviewer_of
@@ -78,7 +80,7 @@ class CaseOpener:
         reviewers = [other.reviewer.code for other in window.store.sessions(case.id)]
         if case.clips and not has_picture:
             return ReviewView(presenter, None, reviewers, no_clip_sentence=_LEFT_OUT)
-        return ReviewView(presenter, self._reader(case) if case.clips else None, reviewers)
+        return ReviewView(presenter, self._opening(case) if case.clips else None, reviewers)
 
     def _session(self, case: Case, reviewer: str | None) -> ReviewSession:
         """The session asked for; else one's own; else the newest; else a new one of one's own."""
@@ -90,13 +92,9 @@ class CaseOpener:
             return store.find_session(case.id)
         return store.start_session(case.id, reviewer_of(case, me))
 
-    def _reader(self, case: Case) -> Callable[[], CaseReader]:
+    def _opening(self, case: Case) -> Callable[[], CaseToPlay]:
         store = self._window.store
-
-        def opened() -> CaseReader:
-            return opened_case(store, case, Work("Reading the clips", decodes_apart=True))
-
-        return opened
+        return lambda: case_to_play(store, case)
 
     def _first_missing(self, case: Case) -> tuple[ClipRecord, str] | None:
         for clip in case.clips:

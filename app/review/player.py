@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, QTimer, Signal
 
-from annotate.clip import CaseReader
+from app.playing.feed import PictureFeed
+from app.playing.shown import CaseToPlay, Shown, Still
 from app.review.picture import PictureView
-from app.review.picture_feed import PictureFeed, fitted_size
 from app.review.presenter import ReviewPresenter
 
 _FIGURES_MS = 250
@@ -23,17 +23,27 @@ class Player(QObject):
 
     Parameters
     ----------
-    open_reader : callable or None
-        Opens the clips, on the feed's thread; None where there is no clip to show.
+    opening : callable or None
+        Finds the clips, on the feed's thread; None where there is no clip to show.
     no_clip_sentence : str
         Stands in place of the picture then.
+
+    Signals
+    -------
+    pace_changed
+        How a run goes on has changed: look at `mode_words`.
+    facts_changed
+        More is known of the clip: look at `n_frames` and `is_interlaced`.
     """
+
+    pace_changed = Signal()
+    facts_changed = Signal()
 
     def __init__(
         self,
         presenter: ReviewPresenter,
         picture: PictureView,
-        open_reader: Callable[[], CaseReader] | None,
+        opening: Callable[[], CaseToPlay] | None,
         no_clip_sentence: str = NO_CLIP,
         parent: QObject | None = None,
     ) -> None:
@@ -42,37 +52,60 @@ class Player(QObject):
         self._picture = picture
         self.feed: PictureFeed | None = None
         self.n_frames = 0
+        self.is_interlaced = False
+        self._held = 0
+        self._asked = 0
         self._figures_beat = QTimer(self)
         self._figures_beat.setInterval(_FIGURES_MS)
         self._figures_beat.timeout.connect(self._tell_running)
-        picture.room_changed.connect(self._fit)
-        if open_reader is None:
+        picture.framing_changed.connect(self._fit)
+        if opening is None:
             picture.say(no_clip_sentence)
             return
         picture.say("Opening the clip ...")
-        self.feed = PictureFeed(open_reader, self)
+        self.feed = PictureFeed(opening, self)
         self.feed.opened.connect(self._show_first)
-        self.feed.failed.connect(picture.say)
+        self.feed.facts_changed.connect(self._take_facts)
+        self.feed.failed.connect(self._say_trouble)
+        self.feed.told.connect(self._say_progress)
         self.feed.picture_came.connect(self._show_picture)
         self.feed.clip_ended.connect(self._stop_at_end)
+        self.feed.pace_changed.connect(self.pace_changed)
         self._figures_beat.start()
 
     @property
     def number(self) -> int:
-        """Number of the frame on the screen."""
-        shown = self._picture.shown_number
-        if shown is not None:
-            return shown
-        return self.feed.number_at(self._presenter.playhead_us) if self.feed else 0
+        """Number of the frame on the screen, or of the one that was asked for since."""
+        return self._asked
+
+    @property
+    def mode_words(self) -> str:
+        """How a run goes on, where that is not simply every frame at the speed asked for."""
+        pace = self.feed.pace if self.feed is not None else None
+        if pace is None or not self._presenter.is_playing or self._held:
+            return ""
+        words = [] if pace.way.name == "EVERY" else [pace.way.value]
+        if pace.speed < self._presenter.speed * 0.97:
+            words.append(f"no faster than × {pace.speed:.1f} here")
+        return "; ".join(words)
 
     # From the feed
 
     def _show_first(self) -> None:
-        if self.feed is None or self.feed.reader_facts is None:
+        if self.feed is None:
             return
-        self.n_frames = self.feed.reader_facts[0]
+        self._take_facts()
         self._fit()
-        self.feed.show_number(self.feed.number_at(self._presenter.playhead_us))
+        self.go_to_time(self._presenter.playhead_us)
+
+    def _take_facts(self) -> None:
+        if self.feed is None or self.feed.facts is None:
+            return
+        self.n_frames = self.feed.facts.n_frames
+        self.is_interlaced = self.feed.facts.is_interlaced
+        if min(self.feed.facts.picture_size) > 0 and self._picture.shown_number is None:
+            self._picture.set_picture_size(self.feed.facts.picture_size)
+        self.facts_changed.emit()
 
     def _show_picture(self) -> None:
         shown = self.feed.take() if self.feed else None
@@ -83,10 +116,28 @@ class Player(QObject):
             for mark in self._presenter.markup.marks
             if mark.start_us < shown.until_us and shown.time_us < mark.end_us
         )
+        self._picture.set_picture_size(shown.picture_size)
         self._picture.show_picture(shown, marks)
+        self._follow(shown)
+
+    def _follow(self, shown: Shown) -> None:
+        """Take the playhead along; while a near picture stands in, it is where one points."""
+        if shown.is_near and self.feed is not None:
+            self._presenter.move_playhead(self.feed.time_of(shown.asked))
+            return
+        if self._presenter.is_playing or self._held:
+            self._asked = shown.number
         self._presenter.move_playhead(shown.time_us, shown.until_us)
 
+    def _say_trouble(self, words: str) -> None:
+        self._picture.say(words)
+
+    def _say_progress(self, words: str) -> None:
+        if self._picture.shown_number is None:
+            self._picture.say(words)
+
     def _stop_at_end(self) -> None:
+        self._held = 0
         self._presenter.set_playing(False)
 
     def _tell_running(self) -> None:
@@ -95,11 +146,15 @@ class Player(QObject):
             self._presenter.markup_changed.tell()
 
     def _fit(self) -> None:
-        if self.feed is None or self.feed.reader_facts is None:
+        """Have pictures come as they are looked at now."""
+        if self.feed is None:
             return
-        self.feed.fit(*fitted_size(self.feed.reader_facts[2], self._picture.room()))
-        if not self._presenter.is_playing and self._picture.shown_number is not None:
-            self.feed.show_number(self._picture.shown_number)
+        picture = self._picture
+        self.feed.show_as(
+            picture.framing, picture.tone, picture.room(), picture.look_room().picture
+        )
+        if not self._presenter.is_playing and not self._held and picture.shown_number is not None:
+            self.feed.show_number(self._asked)
 
     # Travelling
 
@@ -108,34 +163,63 @@ class Player(QObject):
         if self.feed is None or not self.n_frames:
             return
         if self._presenter.is_playing:
-            self._presenter.set_playing(False)
-            self.feed.show_number(self.number)
+            self.stand()
             return
         number = 0 if self.number >= self.n_frames - 1 else self.number
         self._presenter.set_playing(True)
+        self._run(number)
+
+    def stand(self) -> None:
+        """Stand still on the frame on the screen."""
+        self._held = 0
+        self._presenter.set_playing(False)
+        if self.feed is not None and self.n_frames:
+            self.feed.show_number(self.number)
+
+    def _run(self, number: int) -> None:
+        assert self.feed is not None
         self.feed.play(number, self._presenter.speed)
 
     def step(self, by: int) -> None:
         """Show a neighbouring frame and stand still."""
         self.go_to_number(self.number + by)
 
+    def hold(self, direction: int) -> None:
+        """Run on (1) or backward (-1) at the clip's own rate, as long as a key is held."""
+        if self.feed is None or not self.n_frames or self._held == direction:
+            return
+        self._presenter.set_playing(False)
+        self._held = direction
+        self.feed.play(self.number, float(direction))
+
+    def let_go(self) -> None:
+        """The held key is let go: stand still where it led."""
+        if self._held:
+            self.stand()
+
     def go_to_number(self, number: int) -> None:
         """Show a frame by its number and stand still."""
+        self._held = 0
         self._presenter.set_playing(False)
         if self.feed is not None and self.n_frames:
-            self.feed.show_number(max(0, min(number, self.n_frames - 1)))
+            self._asked = max(0, min(number, self.n_frames - 1))
+            self.feed.show_number(self._asked)
 
-    def go_to_time(self, time_us: int) -> None:
-        """Go to a case time; a running clip runs on from there."""
+    def go_to_time(self, time_us: int, *, is_passing: bool = False) -> None:
+        """Go to a case time; a running clip runs on from there.
+
+        While the pointer is dragged along (`is_passing`), a near picture will do.
+        """
         time_us = max(0, min(time_us, self._presenter.length_us))
         if self.feed is None or not self.n_frames:
             self._presenter.move_playhead(time_us)
             return
-        number = self.feed.number_at(time_us)
-        if self._presenter.is_playing:
-            self.feed.play(number, self._presenter.speed)
-        else:
-            self.feed.show_number(number)
+        self._asked = self.feed.number_at(time_us)
+        if self._presenter.is_playing and not is_passing:
+            self._run(self._asked)
+            return
+        self._presenter.set_playing(False)
+        self.feed.show_number(self._asked, is_passing=is_passing)
 
     def go_to_neighbour(self, direction: int) -> None:
         """Go to the next or the last tag or comment, and choose it."""
@@ -148,10 +232,16 @@ class Player(QObject):
         """Choose a speed; a running clip takes it at once."""
         self._presenter.set_speed(speed)
         if self._presenter.is_playing and self.feed is not None:
-            self.feed.play(self.number, speed)
+            self._run(self.number)
+
+    def take_still(self, done: Callable[[Still], object]) -> None:
+        """Have the frame on the screen whole and as filmed; `done` gets it on this thread."""
+        if self.feed is not None and self.n_frames:
+            self.feed.take_still(self.number, done)
 
     def close(self) -> None:
         """Stop, and let go of the clips."""
+        self._held = 0
         self._presenter.set_playing(False)
         self._figures_beat.stop()
         if self.feed is not None:

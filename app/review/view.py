@@ -20,11 +20,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from annotate.clip import CaseReader
 from annotate.clock import US_PER_S, format_time
 from annotate.ids import RowId
 from annotate.tags import WEIGHTS, Comment, Leaning
 from app.look.theme import current_palette
+from app.playing.shown import CaseToPlay
 from app.review.chosen_line import ChosenLine
 from app.review.comment_box import CommentBox
 from app.review.comment_list import CommentList
@@ -46,8 +46,8 @@ class ReviewView(QWidget):
 
     Parameters
     ----------
-    open_reader : callable or None
-        Opens the clips, on the feed's thread; None where there is no clip to show.
+    opening : callable or None
+        Finds the clips, on the feed's thread; None where there is no clip to show.
     reviewers : sequence of str
         Codes of all who have a session on this case, to choose from.
     no_clip_sentence : str
@@ -59,7 +59,7 @@ class ReviewView(QWidget):
     def __init__(
         self,
         presenter: ReviewPresenter,
-        open_reader: Callable[[], CaseReader] | None,
+        opening: Callable[[], CaseToPlay] | None,
         reviewers: Sequence[str] = (),
         parent: QWidget | None = None,
         no_clip_sentence: str = NO_CLIP,
@@ -76,8 +76,8 @@ class ReviewView(QWidget):
         self.figures_line = FiguresLine(presenter)
         self.sessions = SessionChoice(presenter, reviewers)
         self._lay_out()
-        self.player = Player(presenter, self.picture, open_reader, no_clip_sentence, self)
-        self.transport.set_has_clip(open_reader is not None)
+        self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
+        self.transport.set_has_clip(opening is not None)
         self._connect()
         self._show_whether_editable()
 

@@ -1,0 +1,1 @@
+"""Playing a case: pictures decoded in a process of their own, shown on the beat."""

@@ -1,0 +1,287 @@
+"""Pictures for a screen: a decoder in a process of its own, shown on the beat.
+
+Requests replace each other: the newest wins. The feed's thread waits for each picture's moment and
+leaves it in a mailbox; a signal without payload says that the mailbox has something. A decoder
+that dies is replaced, and goes on where it was.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import threading
+from collections import deque
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, Signal
+
+from annotate.clip.showing import NEUTRAL, Framing, Tone
+from annotate.errors import UserFacingError
+from app.playing.desk_times import DeskTimes, StillsAskedFor
+from app.playing.line import DecoderDied, Line
+from app.playing.messages import (
+    Began,
+    Ended,
+    Free,
+    FromDecoder,
+    IndexMade,
+    Open,
+    Opened,
+    Pace,
+    Picture,
+    Play,
+    Scanning,
+    Shift,
+    Show,
+    ShowAs,
+    StillTaken,
+    TakeStill,
+    ToDecoder,
+    Trouble,
+    UseMemory,
+)
+from app.playing.schedule import Memories, Schedule
+from app.playing.shown import CaseFacts, CaseToPlay, Shown, Still
+
+
+class PictureFeed(QObject):
+    """Decodes for one screen. Make it on the main thread; call `close` before dropping it.
+
+    Parameters
+    ----------
+    opening : callable
+        Finds the case's clips; called on the feed's own thread.
+    """
+
+    opened = Signal()
+    facts_changed = Signal()
+    picture_came = Signal()
+    clip_ended = Signal()
+    began = Signal()
+    pace_changed = Signal()
+    still_came = Signal()
+    failed = Signal(str)
+    told = Signal(str)
+
+    def __init__(self, opening: Callable[[], CaseToPlay], parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._opening = opening
+        self._lock = threading.Lock()
+        self._epoch = 0
+        self._is_closing = False
+        self._outbox: deque[ToDecoder] = deque()
+        self._wake_in, self._wake = multiprocessing.Pipe(duplex=False)
+        self._mailbox: tuple[Shown, Free] | None = None
+        self._on_screen: Free | None = None
+        self._stills = StillsAskedFor()
+        self._schedule = Schedule()
+        self._memories = Memories()
+        self._times: DeskTimes | None = None
+        self._line: Line | None = None
+        self.facts: CaseFacts | None = None
+        self.pace: Pace | None = None
+        self.beginning: Began | None = None
+        self.still_came.connect(self._stills.hand_over)
+        self._thread = threading.Thread(target=self._run, name="pictures", daemon=True)
+        self._thread.start()
+
+    # Called on the main thread
+
+    def number_at(self, time_us: int) -> int:
+        """Number of the frame shown at a case time; 0 until the case is open."""
+        times = self._times
+        return times.number_at(time_us) if times is not None else 0
+
+    def time_of(self, number: int) -> int:
+        """Case time of a frame; 0 until the case is open."""
+        times = self._times
+        return times.time_of(number) if times is not None else 0
+
+    def show_number(
+        self, number: int, field: int | None = None, *, is_passing: bool = False
+    ) -> None:
+        """Show that frame and stand still; while passing, a near one for a moment."""
+        self._wish(lambda epoch: Show(epoch, number, is_passing, field))
+
+    def play(self, number: int, speed: float, loop: tuple[int, int] | None = None) -> None:
+        """Run from that frame on, backward at a speed below 0."""
+        self._wish(lambda epoch: Play(epoch, number, speed, loop))
+
+    def show_as(
+        self,
+        framing: Framing,
+        tone: Tone = NEUTRAL,
+        room: tuple[int, int] = (0, 0),
+        made_for: tuple[int, int] = (0, 0),
+    ) -> None:
+        """Have pictures come in this way from now on."""
+        n_bytes = 4 * max(framing.width * framing.height, room[0] * room[1])
+        with self._lock:
+            if n_bytes > self._memories.slot_bytes:
+                self._memories.slot_bytes = n_bytes
+                self._outbox.append(self._fresh_memory())
+            self._outbox.append(ShowAs(framing, tone, room, made_for))
+        self._wake.send_bytes(b".")
+
+    def shift(self, by_s: float) -> None:
+        """Show all that follows of this run so much later than it was due."""
+        with self._lock:
+            self._schedule.shift_s += by_s
+            self._outbox.append(Shift(self._epoch, by_s))
+        self._wake.send_bytes(b".")
+
+    def take_still(
+        self, number: int, done: Callable[[Still], object], field: int | None = None
+    ) -> None:
+        """Have one frame whole and as filmed; `done` is called on the main thread."""
+        with self._lock:
+            self._outbox.append(TakeStill(self._stills.ask(done), number, field))
+        self._wake.send_bytes(b".")
+
+    def take(self) -> Shown | None:
+        """Empty the mailbox; the picture taken before must not be painted any more."""
+        with self._lock:
+            if self._mailbox is None:
+                return None
+            (shown, free), self._mailbox = self._mailbox, None
+            if self._on_screen is not None:
+                self._outbox.append(self._on_screen)
+            self._on_screen = free
+        self._wake.send_bytes(b".")
+        return shown
+
+    @property
+    def epoch(self) -> int:
+        """Counts the wishes."""
+        return self._epoch
+
+    @property
+    def decoder_id(self) -> int | None:
+        """Process that decodes just now."""
+        return self._line.process_id if self._line is not None else None
+
+    @property
+    def n_deaths(self) -> int:
+        """How many decoders have died."""
+        return self._line.n_deaths if self._line is not None else 0
+
+    def close(self) -> None:
+        """Stop the thread and wait for it."""
+        self._is_closing = True
+        self._wake.send_bytes(b".")
+        self._thread.join()
+        self._wake.close()
+        self._wake_in.close()
+        self._memories.close()
+
+    def _wish(self, made: Callable[[int], Show | Play]) -> None:
+        with self._lock:
+            self._epoch += 1
+            self._schedule.shift_s = 0.0
+            kept = [m for m in self._outbox if not isinstance(m, Show | Play | Shift)]
+            self._outbox = deque([*kept, made(self._epoch)])
+        self._wake.send_bytes(b".")
+
+    # Called on the feed's thread
+
+    def _run(self) -> None:
+        try:
+            case = self._opening()
+            self._times = DeskTimes(case)
+        except UserFacingError as trouble:
+            self.failed.emit(str(trouble))
+            return
+        self._line = Line(self._wake_in, self._renewed)
+        try:
+            self._line.send(Open(case.parts, case.cache_bytes))
+            self._line.send(self._fresh_memory())
+            self.facts = self._times.facts(is_interlaced=False)
+            self.opened.emit()
+            while not self._is_closing:
+                self._go_on(self._line)
+        finally:
+            self._line.close()
+
+    def _go_on(self, line: Line) -> None:
+        """Say what is to be said, hear what there is, show what is due."""
+        with self._lock:
+            outgoing, self._outbox = self._outbox, deque()
+        for message in outgoing:
+            if isinstance(message, Show | Play):
+                line.start_again()
+            line.send(message)
+        try:
+            message_or_none = line.receive(0.0 if self._outbox else self._schedule.left_s())
+        except DecoderDied as died:
+            self.failed.emit(str(died))
+            return
+        if message_or_none is not None:
+            self._hear(message_or_none)
+        self._show_due(line)
+
+    def _hear(self, message: FromDecoder) -> None:
+        assert self._times is not None
+        match message:
+            case Picture():
+                self._schedule.add(message)
+            case Ended(epoch=epoch) if epoch == self._epoch:
+                self._schedule.add(message)
+            case Began(epoch=epoch) if epoch == self._epoch:
+                self.beginning = message
+                self.began.emit()
+            case Pace(epoch=epoch) if epoch == self._epoch:
+                self.pace = message
+                self.pace_changed.emit()
+            case Trouble(epoch=epoch, words=words) if epoch in {0, self._epoch}:
+                self.failed.emit(words)
+            case Opened(is_interlaced=is_interlaced):
+                self.facts = self._times.facts(is_interlaced=is_interlaced)
+                self.facts_changed.emit()
+            case Scanning(part=part, share=share):
+                which = f" of part {part + 1}" if self._times.n_parts > 1 else ""
+                self.told.emit(f"Finding the frames{which}: {share:.0%}")
+            case IndexMade(part=part, content=content):
+                self._times.keep_index(part, content)
+            case StillTaken():
+                self._stills.answer(message)
+                self.still_came.emit()
+
+    def _show_due(self, line: Line) -> None:
+        while (item := self._schedule.next_due(self._epoch)) is not None:
+            is_stale = item.epoch != self._epoch
+            if isinstance(item, Ended):
+                if not is_stale:
+                    self.clip_ended.emit()
+            elif is_stale:
+                line.send(Free(item.memory, item.slot))
+            else:
+                line.now_at(item.number)
+                self._post(item, line)
+
+    def _post(self, picture: Picture, line: Line) -> None:
+        slots = self._memories.find(picture.memory)
+        if slots is None:
+            return
+        pixels = slots.view(picture.slot, *picture.size)
+        shown = Shown(
+            pixels, picture.number, picture.time_us, picture.until_us, picture.framing,
+            picture.picture_size, picture.asked, picture.is_near, picture.is_stand_in,
+            picture.field, self._schedule.due_s(picture),
+        )  # fmt: skip
+        with self._lock:
+            missed, self._mailbox = self._mailbox, (shown, Free(picture.memory, picture.slot))
+        if missed is not None:
+            line.send(missed[1])
+        else:
+            self.picture_came.emit()
+
+    def _fresh_memory(self) -> UseMemory:
+        held = [self._on_screen, self._mailbox[1] if self._mailbox is not None else None]
+        names = {free.memory for free in held if free is not None}
+        return self._memories.fresh(names | self._schedule.memories)
+
+    def _renewed(self) -> UseMemory:
+        """Memory for a new decoder; what the old one had sent is forgotten."""
+        self._schedule.clear()
+        with self._lock:
+            self._schedule.shift_s = 0.0
+            return self._fresh_memory()

@@ -1,0 +1,268 @@
+"""Running through a case, forward and backward, at any speed."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+
+from annotate.clip import CaseFrame, CaseReader, ReadingStopped
+from annotate.errors import UserFacingError
+from app.playing.filler import Filler
+from app.playing.inbox import Inbox
+from app.playing.messages import Began, Ended, Play, Trouble, Way
+from app.playing.messages import Pace as PaceWords
+from app.playing.pace import SHOWN_A_SECOND, US_PER_S, Pace, RunClock
+from app.playing.posting import Poster, Send
+
+_LEAD_S = 0.03
+"""Between the first picture of a run and its moment: what the way to the screen takes."""
+
+_HOP_S = 1 / 16
+"""What a picture may take while hopping: never fewer than twelve a second come of it."""
+
+_SAID_EVERY_S = 0.5
+_BACK_WAIT_S = 4.0
+
+
+@dataclass
+class Runner:
+    """Serves `Play` on one case; what it learnt of each speed stays for the next run."""
+
+    reader: CaseReader
+    inbox: Inbox
+    poster: Poster
+    filler: Filler
+    send: Send
+    cache_bytes: int
+    ways: dict[float, Way] = field(default_factory=dict)
+
+    def run(self, wish: Play) -> None:
+        """Run until the end is reached or something newer is wished for."""
+        length_us = self.reader.clock.duration_us - sum(b - a for a, b in self.reader.clock.gaps)
+        fps = self.reader.n_frames * US_PER_S / max(length_us, 1)
+        pace = Pace(wish.speed, fps, self.ways.get(wish.speed, Way.EVERY))
+        try:
+            _Run(self, wish, pace).go()
+        except ReadingStopped:
+            return
+
+
+class _Run:
+    """One run."""
+
+    def __init__(self, runner: Runner, wish: Play, pace: Pace) -> None:
+        self._reader, self._inbox = runner.reader, runner.inbox
+        self._poster, self._filler = runner.poster, runner.filler
+        self._send, self._ways = runner.send, runner.ways
+        self._wish, self._pace = wish, pace
+        self._clock: RunClock | None = None
+        self._last_shown = -1
+        self._said_at_s = time.perf_counter()
+        self._said: tuple[Way, float, int] = (Way.EVERY, round(wish.speed, 1), 0)
+        self._cache_bytes, self._frame_bytes = runner.cache_bytes, 0
+        end = self._reader.n_frames - 1
+        self._first, self._last = wish.loop if wish.loop is not None else (0, end)
+        self._first, self._last = max(self._first, 0), min(self._last, end)
+
+    def go(self) -> None:
+        number = self._wish.number
+        if self._wish.speed > 0 and self._wish.loop is None:
+            self._filler.rest()
+        self._reader.focus(self._wish.number, 1 if self._wish.speed > 0 else -1)
+        while not self._is_stale():
+            try:
+                following = self._one(number)
+            except UserFacingError as trouble:
+                following = self._past_trouble(number, trouble)
+            if following is None:
+                return
+            number = following
+
+    def _one(self, number: int) -> int | None:
+        if self._wish.speed < 0:
+            return self._one_back(number)
+        return self._one_hop(number) if self._pace.way is Way.KEYS else self._one_on(number)
+
+    # Forward, decoding through
+
+    def _one_on(self, number: int) -> int | None:
+        began_s = time.perf_counter()
+        fetch = self._reader.shown if self._pace.way is Way.EVERY else self._reader.referenced
+        found = fetch(number, self._is_stale)
+        now_s = time.perf_counter()
+        clock = self._clock or self._begin(found, now_s)
+        due_s = clock.due_s(found.time_us) + self._inbox.shift_s
+        late_s = now_s - due_s
+        ahead = found.number - self._last_shown if self._last_shown >= 0 else 1
+        if late_s > self._room_s(found):
+            self._pace.n_dropped += 1
+        elif not self._poster.post(found, self._wish.epoch, number, due_s=due_s):
+            return None
+        self._last_shown = found.number
+        if self._pace.note(max(ahead, 1), now_s - began_s, late_s):
+            self._ways[self._wish.speed] = self._pace.way
+        self._say_pace(now_s)
+        if found.number >= self._last:
+            return self._round_or_end(found)
+        return self._next_on(found, now_s)
+
+    def _room_s(self, found: CaseFrame) -> float:
+        """How late a picture may be and is still worth showing: as long as it is shown."""
+        until_us = self._reader.until_of(found.number)
+        return max((until_us - found.time_us) / US_PER_S / self._wish.speed, 1 / SHOWN_A_SECOND)
+
+    def _next_on(self, found: CaseFrame, now_s: float) -> int:
+        """The next frame worth showing: no more than the screen can, none that is over already."""
+        assert self._clock is not None
+        number = max(found.number, self._number_at(found.time_us + self._pace.step_us)) + 1
+        now_us = self._clock.us_at(now_s - self._inbox.shift_s)
+        if now_us > self._time_of(number + 1):
+            number = max(number, self._number_at(now_us))
+        number = min(number, self._last)
+        self._skip_gap(found.number, number)
+        return number
+
+    def _skip_gap(self, before: int, number: int) -> None:
+        """Nothing was recorded in a gap: the run goes on behind it at once."""
+        assert self._clock is not None
+        if number > before and self._reader.locate(before)[0] != self._reader.locate(number)[0]:
+            first = self._first_of_part(self._reader.locate(number)[0])
+            gap_us = self._time_of(first) - self._reader.until_of(first - 1)
+            if gap_us > 0:
+                self._clock.case_us += gap_us
+
+    # Forward, hopping
+
+    def _one_hop(self, number: int) -> int | None:
+        began_s = time.perf_counter()
+        clock = self._clock
+        wanted = number
+        if clock is not None:
+            now_us = clock.us_at(began_s + _HOP_S / 2 - self._inbox.shift_s)
+            wanted = self._number_at(now_us)
+        wanted = min(max(wanted, self._last_shown + 1), self._last)
+        if clock is not None and self._last_shown >= 0:
+            self._skip_gap(self._last_shown, wanted)
+        found = self._reader.key_frame(wanted, self._is_stale)
+        if found.number <= self._last_shown:
+            found = self._nearer(wanted, began_s)
+        if clock is None:
+            self._begin(found, time.perf_counter())
+        if not self._poster.post(found, self._wish.epoch, wanted):
+            return None
+        is_over = wanted >= self._last
+        self._last_shown = found.number
+        now_s = time.perf_counter()
+        self._say_pace(now_s)
+        if is_over:
+            return self._round_or_end(found)
+        left_s = _HOP_S - (now_s - began_s)
+        if left_s > 0 and not self._inbox.rests(self._wish.epoch, left_s):
+            return None
+        return wanted
+
+    def _nearer(self, wanted: int, began_s: float) -> CaseFrame:
+        """Decode on from the last picture as far as the time for one allows."""
+        found = self._reader.referenced(self._last_shown + 1, self._is_stale)
+        while found.number < wanted and time.perf_counter() - began_s < _HOP_S:
+            further = self._reader.referenced(found.number + 1, self._is_stale)
+            if further.number <= found.number:
+                break
+            found = further
+        return found
+
+    # Backward
+
+    def _one_back(self, number: int) -> int | None:
+        span = self._window()
+        self._filler.want(number - span, number, -1)
+        self._reader.focus(number, -1)
+        waited_s = 0.0
+        while not self._filler.wait_for(number, 0.05) and waited_s < _BACK_WAIT_S:
+            waited_s += 0.05
+            if self._is_stale():
+                return None
+        found = self._reader.shown(number, self._is_stale)
+        now_s = time.perf_counter()
+        self._frame_bytes = sum(plane.buffer_size for plane in found.frame.picture.planes)
+        clock = self._clock or self._begin(found, now_s)
+        due_s = clock.due_s(found.time_us) + self._inbox.shift_s
+        if now_s - due_s > 0.25:  # the pictures were not there in time: go on from here, unhurried
+            clock.at_s, clock.case_us = now_s, found.time_us
+            due_s = now_s
+            self._pace.n_dropped += 1
+        if not self._poster.post(found, self._wish.epoch, number, due_s=due_s):
+            return None
+        if found.number <= self._first:
+            return self._round_or_end(found)
+        passed_us = found.time_us - self._pace.step_us
+        return max(min(self._number_at(passed_us), number - 1), self._first)
+
+    def _window(self) -> int:
+        """How many frames back to make ready: what half of the cache holds."""
+        return max(16, self._cache_bytes // max(self._frame_bytes, 1) // 2)
+
+    # Beginning, going round, ending
+
+    def _begin(self, found: CaseFrame, now_s: float) -> RunClock:
+        self._clock = RunClock(now_s + _LEAD_S, found.time_us, self._wish.speed)
+        self._send(Began(self._wish.epoch, self._clock.at_s, found.time_us))
+        return self._clock
+
+    def _round_or_end(self, found: CaseFrame) -> int | None:
+        assert self._clock is not None
+        is_on = self._wish.speed > 0
+        over_us = self._reader.until_of(found.number) if is_on else found.time_us
+        over_s = self._clock.due_s(over_us)
+        if self._pace.way is Way.KEYS:
+            over_s = time.perf_counter() - self._inbox.shift_s
+        if self._wish.loop is None:
+            self._send(Ended(self._wish.epoch, over_s + self._inbox.shift_s))
+            return None
+        number = self._first if is_on else self._last
+        self._clock = RunClock(over_s, self._time_of(number), self._wish.speed)
+        self._send(Began(self._wish.epoch, over_s + self._inbox.shift_s, self._clock.case_us))
+        self._last_shown = -1
+        return number
+
+    def _past_trouble(self, number: int, trouble: UserFacingError) -> int | None:
+        """Say what is wrong with this part, and go on with the next one."""
+        self._send(Trouble(self._wish.epoch, str(trouble)))
+        part = self._reader.locate(number)[0]
+        on = part + 1 < self._reader.n_parts
+        beyond = self._first_of_part(part) - 1
+        if self._wish.speed > 0:
+            beyond = self._first_of_part(part + 1) if on else -1
+        self._clock, self._last_shown = None, -1
+        if self._first <= beyond <= self._last:
+            return beyond
+        self._send(Ended(self._wish.epoch, time.perf_counter()))
+        return None
+
+    # Small things
+
+    def _is_stale(self) -> bool:
+        return self._inbox.is_stale(self._wish.epoch)
+
+    def _number_at(self, case_us: int) -> int:
+        return self._reader.number_at(max(0, min(case_us, self._reader.clock.duration_us - 1)))
+
+    def _first_of_part(self, part: int) -> int:
+        return self._reader.number_at(self._reader.clock.start_of(part))
+
+    def _time_of(self, number: int) -> int:
+        if number >= self._reader.n_frames:
+            return self._reader.clock.duration_us
+        return self._reader.time_of(number)
+
+    def _say_pace(self, now_s: float) -> None:
+        """Tell the desk how it goes, when that has changed."""
+        if now_s - self._said_at_s < _SAID_EVERY_S:
+            return
+        self._said_at_s = now_s
+        reach = self._pace.reach if self._pace.way is not Way.KEYS else None
+        speed = self._wish.speed if reach is None else min(self._wish.speed, reach)
+        news = (self._pace.way, round(speed, 1), self._pace.n_dropped)
+        if news != self._said:
+            self._said = news
+            self._send(PaceWords(self._wish.epoch, *news))

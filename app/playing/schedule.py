@@ -1,0 +1,88 @@
+"""Pictures that wait for their moment, and the memory that they lie in."""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+
+from app.playing.messages import Ended, Picture, UseMemory
+from app.playing.slots import N_SLOTS, Slots
+
+_FIRST_SLOT_BYTES = 1280 * 720 * 4
+
+
+class Schedule:
+    """What is due when; lives on the feed's thread, but for `shift_s`.
+
+    Attributes
+    ----------
+    shift_s : float
+        By how much everything of this run is due later than it was first said.
+    """
+
+    def __init__(self) -> None:
+        self._pending: deque[Picture | Ended] = deque()
+        self.shift_s = 0.0
+
+    def add(self, item: Picture | Ended) -> None:
+        """Have something wait."""
+        self._pending.append(item)
+
+    def clear(self) -> None:
+        """Forget all that waits."""
+        self._pending.clear()
+
+    def due_s(self, item: Picture | Ended) -> float:
+        """When something is to be shown, seconds of `time.perf_counter`; 0 for at once."""
+        if isinstance(item, Ended):
+            return item.at_s
+        return item.due_s + self.shift_s - item.shift_s if item.due_s else 0.0
+
+    def left_s(self) -> float | None:
+        """Seconds until something is due; None if nothing waits."""
+        if not self._pending:
+            return None
+        return max(self.due_s(self._pending[0]) - time.perf_counter(), 0.0)
+
+    def next_due(self, epoch: int) -> Picture | Ended | None:
+        """Take what is due, or of an earlier wish than `epoch`; None if there is nothing."""
+        if not self._pending:
+            return None
+        item = self._pending[0]
+        if item.epoch == epoch and self.due_s(item) > time.perf_counter():
+            return None
+        return self._pending.popleft()
+
+    @property
+    def memories(self) -> set[str]:
+        """Names of the memory in which pictures wait."""
+        return {item.memory for item in self._pending if isinstance(item, Picture)}
+
+
+class Memories:
+    """The shared memory of one feed: the newest is filled, older ones go when nobody looks."""
+
+    def __init__(self) -> None:
+        self._slots: list[Slots] = []
+        self.slot_bytes = _FIRST_SLOT_BYTES
+
+    def fresh(self, in_use: set[str]) -> UseMemory:
+        """Make new memory; old one in which no picture lies any more is let go."""
+        if self._slots:
+            in_use = in_use | {self._slots[-1].name}
+        for slots in [s for s in self._slots if s.name not in in_use]:
+            self._slots.remove(slots)
+            slots.close()
+        made = Slots(self.slot_bytes)
+        self._slots.append(made)
+        return UseMemory(made.name, N_SLOTS, self.slot_bytes)
+
+    def find(self, name: str) -> Slots | None:
+        """The memory of that name, unless it is gone."""
+        return next((slots for slots in self._slots if slots.name == name), None)
+
+    def close(self) -> None:
+        """Let go of all; a picture that is still painted keeps its own."""
+        for slots in self._slots:
+            slots.close()
+        self._slots.clear()
