@@ -13,7 +13,7 @@ _TS_PACKET_BYTES, _TS_SYNC = 188, 0x47
 
 def lacks_header(path: Path) -> bool:
     """Tell whether this is an MP4 or MOV file whose header was never written or is cut off."""
-    boxes = _mp4_boxes(path)
+    boxes = mp4_boxes(path)
     names = {name for name, _, _ in boxes}
     if not boxes or boxes[0][0] not in _MP4_BOXES:
         return False
@@ -31,7 +31,7 @@ def promised_bytes(path: Path) -> int:
         # Recorders that never finish leave 0; files beyond 4 GiB continue in further chunks.
         return max(size, 8 + int.from_bytes(head[4:8], "little"))
     if head[4:8] in _MP4_BOXES:
-        return max([size, *(start + length for _, start, length in _mp4_boxes(path))])
+        return max([size, *(start + length for _, start, length in mp4_boxes(path))])
     if head[:4] == _EBML:
         return max(size, _matroska_bytes(head))
     if len(head) > _TS_PACKET_BYTES and head[0] == head[_TS_PACKET_BYTES] == _TS_SYNC:
@@ -57,7 +57,7 @@ def _matroska_size(head: bytes, start: int) -> tuple[int, int]:
     return (0 if value == (1 << 7 * n_bytes) - 1 else value), start + n_bytes
 
 
-def _mp4_boxes(path: Path) -> list[tuple[bytes, int, int]]:
+def mp4_boxes(path: Path) -> list[tuple[bytes, int, int]]:
     """Walk the outermost boxes: name, start, length in bytes."""
     boxes: list[tuple[bytes, int, int]] = []
     size, start = path.stat().st_size, 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -10,14 +11,12 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.clip.boxes import promised_bytes
-from annotate.clip.opening import OpenedClip, first_picture, open_clip
-from annotate.clip.ordering import order_by_decoding, order_by_times, without_undecodable
-from annotate.clip.packets import CORRUPT, PacketTable, scan_packets
+from annotate.clip.damage import DamageSpan
+from annotate.clip.packets import PacketTable
 from annotate.clip.shape import PictureShape
 from annotate.clip.stopping import Cancel, Progress
-from annotate.clock import US_PER_S, short_time, shown
-from annotate.errors import UserFacingError
+from annotate.clip.ticks import floor_us
+from annotate.clock import US_PER_S
 
 ALGORITHM_VERSION = 2
 """Goes up when the same file would give another index."""
@@ -50,6 +49,10 @@ class ClipIndex:
         True if the file's times could not be trusted and a decoding pass gave the order.
     damage : str
         A sentence on where a damaged clip breaks off; empty for a whole one.
+    damaged : tuple of DamageSpan
+        Where packets are missing or not whole, the clock jumps, or pictures are missing, in order.
+    is_partial : bool
+        True while the rest of the clip is still being read.
     """
 
     packets: PacketTable
@@ -62,6 +65,8 @@ class ClipIndex:
     container: str
     is_order_decoded: bool = False
     damage: str = ""
+    damaged: tuple[DamageSpan, ...] = ()
+    is_partial: bool = False
 
     @property
     def n_frames(self) -> int:
@@ -117,6 +122,21 @@ class ClipIndex:
         """Whether the file holds all that it promises."""
         return not self.damage
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """Sentences on all that is wrong with the clip, in order; none for a whole one."""
+        spans = tuple(span.words for span in self.damaged)
+        return (*spans, self.damage) if self.damage else spans
+
+    def continues(self, part: ClipIndex) -> bool:
+        """Whether all frames of a partial index are in this one, with their numbers and times."""
+        n = part.n_frames
+        return (
+            n <= self.n_frames
+            and np.array_equal(self.ordinals[:n], part.ordinals)
+            and np.array_equal(self.ticks[:n], part.ticks)
+        )
+
     @cached_property
     def number_of_packet(self) -> NDArray[np.int64]:
         """Frame number of each packet; -1 for those that are not shown."""
@@ -167,11 +187,22 @@ class ClipIndex:
         return unpack(content)
 
 
-def build_index(path: Path | str, progress: Progress = None, cancel: Cancel = None) -> ClipIndex:
-    """Index a clip by demuxing its packets.
+def build_index(
+    path: Path | str,
+    progress: Progress = None,
+    cancel: Cancel = None,
+    partly: Callable[[ClipIndex], None] | None = None,
+) -> ClipIndex:
+    """Index a clip by demuxing its packets, or from its header where that can be proved right.
 
     Pictures are decoded only to learn the shape of the first one, and where the times in the file
     cannot be trusted.
+
+    Parameters
+    ----------
+    partly : callable, optional
+        Given, from about 0.3 s on and at growing intervals, an index of the frames found so far.
+        Their numbers and times stay as they are in the next one and in the last; see `continues`.
 
     Raises
     ------
@@ -180,6 +211,7 @@ def build_index(path: Path | str, progress: Progress = None, cancel: Cancel = No
     ReadingStopped
         If `cancel` asks for it.
     """
+<<<<<<< ours
     path = Path(path)
     with open_clip(path) as clip:
         table, broke_off = scan_packets(clip, progress, cancel)
@@ -229,9 +261,8 @@ def _is_cut_short(path: Path, table: PacketTable) -> bool:
     ends_corrupt = len(table) > 0 and bool(table.flags[-1] & CORRUPT)
     return ends_corrupt or promised_bytes(path) > path.stat().st_size
 
+=======
+    from annotate.clip.building import build  # the two need each other
+>>>>>>> theirs
 
-def _damage_sentence(path: Path, n_frames: int, end_us: int) -> str:
-    return (
-        f"{shown(path.name, 80)} breaks off: {n_frames} frames can be shown, "
-        f"up to {short_time(end_us)}."
-    )
+    return build(Path(path), progress, cancel, partly)

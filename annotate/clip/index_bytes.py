@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.clip.damage import MOST_SPANS, DamageSpan
 from annotate.clip.index import ALGORITHM_VERSION, ClipIndex
 from annotate.clip.packets import PacketTable
 from annotate.clip.shape import PictureShape
@@ -28,7 +29,15 @@ _UNREADABLE = (
 
 
 def pack(index: ClipIndex) -> bytes:
-    """Pack an index: a mark, a SHA-256 of the rest, and a compressed NumPy archive."""
+    """Pack an index: a mark, a SHA-256 of the rest, and a compressed NumPy archive.
+
+    Raises
+    ------
+    ValueError
+        If the index is partial: what is kept is whole.
+    """
+    if index.is_partial:
+        raise ValueError("an index that is still growing is not kept")
     facts = {
         "version": ALGORITHM_VERSION,
         "end_tick": index.end_tick,
@@ -41,6 +50,7 @@ def pack(index: ClipIndex) -> bytes:
         "container": index.container,
         "is_order_decoded": index.is_order_decoded,
         "damage": index.damage,
+        "damaged": [[span.start_us, span.end_us, span.words] for span in index.damaged],
     }
     arrays: dict[str, Any] = {name: getattr(index.packets, name) for name in _PACKET_COLUMNS}
     arrays |= {"flags": index.packets.flags, "ordinals": index.ordinals, "ticks": index.ticks}
@@ -94,8 +104,14 @@ def _index_of(arrays: dict[str, NDArray[Any]], facts: dict[str, Any]) -> ClipInd
         PacketTable(pts, dts, duration, pos, size, flags), ordinals, ticks, end_tick, time_base,
         PictureShape(width, height, turn, aspect, bool(facts["is_mirrored"])),
         str(facts["codec"]), str(facts["container"]),
-        bool(facts["is_order_decoded"]), str(facts["damage"]),
+        bool(facts["is_order_decoded"]), str(facts["damage"]), _spans(facts["damaged"]),
     )  # fmt: skip
+
+
+def _spans(listed: list[Any]) -> tuple[DamageSpan, ...]:
+    if len(listed) > MOST_SPANS:
+        raise ValueError("too many damaged places")
+    return tuple(DamageSpan(int(start), int(end), str(words)) for start, end, words in listed)
 
 
 def _column(arrays: dict[str, NDArray[Any]], name: str, kind: type) -> NDArray[Any]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import time
 from array import array
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -24,7 +25,8 @@ UNKNOWN = int(np.iinfo(np.int64).min)
 KEY, HIDDEN, CORRUPT = 1, 2, 4
 """Flags: decoding may begin here; decoded but not shown (edit list); not whole."""
 
-_PROGRESS_EVERY = 2048
+COLUMNS = ("pts", "dts", "duration", "pos", "size", "flags")
+_LOOK_EVERY_S = 0.05
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,10 @@ class PacketTable:
     def __len__(self) -> int:
         return len(self.pts)
 
+    def first(self, n: int) -> PacketTable:
+        """Give a table of the first `n` packets."""
+        return PacketTable(*(getattr(self, name)[:n] for name in COLUMNS))
+
     @property
     def is_key(self) -> NDArray[np.bool_]:
         """Packets at which decoding may begin."""
@@ -72,40 +78,78 @@ def raw_packets(clip: OpenedClip) -> Iterator[VideoPacket]:
         return  # PyAV 18 trips, at the end of the file, over a stream that began in mid-file
 
 
-def scan_packets(
-    clip: OpenedClip, progress: Progress = None, cancel: Cancel = None
-) -> tuple[PacketTable, bool]:
-    """Demux a clip from its beginning, decoding nothing.
+def row_of(packet: VideoPacket) -> tuple[int, int, int, int, int, int]:
+    """What a table keeps of a packet, in the order of `COLUMNS`."""
+    pts, dts, duration, pos = packet.pts, packet.dts, packet.duration, packet.pos
+    return (
+        UNKNOWN if pts is None else pts,
+        UNKNOWN if dts is None else dts,
+        UNKNOWN if duration is None else duration,
+        UNKNOWN if pos is None else pos,
+        packet.size,
+        KEY * packet.is_keyframe + HIDDEN * packet.is_discard + CORRUPT * packet.is_corrupt,
+    )
 
-    Returns
-    -------
-    PacketTable
-    bool
+
+class PacketScan:
+    """Demuxing a clip from its beginning to its end.
+
+    Attributes
+    ----------
+    broke_off : bool
         True if the demuxer stopped on an error before the end of the file.
-
-    Raises
-    ------
-    ReadingStopped
-        If `cancel` asks for it.
     """
-    columns = [array("q") for _ in range(5)]
-    flags = array("B")
-    file_bytes = max(1, clip.container.size)
-    broke_off = False
-    try:
-        for packet in raw_packets(clip):
-            stop_if(cancel)
-            row = (packet.pts, packet.dts, packet.duration, packet.pos, packet.size)
-            for column, value in zip(columns, row, strict=True):
-                column.append(UNKNOWN if value is None else int(value))
-            flags.append(_flags(packet))
-            if progress is not None and len(flags) % _PROGRESS_EVERY == 0 and packet.pos:
-                progress(min(1.0, packet.pos / file_bytes))
-    except av.FFmpegError:
-        broke_off = True
-    pts, dts, duration, pos, size = (np.array(column, dtype=np.int64) for column in columns)
-    table = PacketTable(pts, dts, duration, pos, size, np.array(flags, dtype=np.uint8))
-    return table, broke_off
+
+    def __init__(self, clip: OpenedClip) -> None:
+        self._clip = clip
+        self._columns = [array("q") for _ in range(5)]
+        self._flags = array("B")
+        self.broke_off = False
+
+    def run(
+        self,
+        progress: Progress = None,
+        cancel: Cancel = None,
+        peek: Callable[[VideoPacket], bool] | None = None,
+        look: Callable[[], None] | None = None,
+    ) -> None:
+        """Read all packets.
+
+        Parameters
+        ----------
+        peek : callable, optional
+            Given each packet until it says that it has seen enough, by False.
+        look : callable, optional
+            Called now and then; may take the `table` that there is by then.
+
+        Raises
+        ------
+        ReadingStopped
+            If `cancel` asks for it.
+        """
+        due = time.monotonic() + _LOOK_EVERY_S
+        file_bytes = max(1, self._clip.container.size)
+        add = [column.append for column in (*self._columns, self._flags)]
+        try:
+            for packet in raw_packets(self._clip):
+                stop_if(cancel)
+                for append, value in zip(add, row_of(packet), strict=True):
+                    append(value)
+                if peek is not None and not peek(packet):
+                    peek = None
+                if time.monotonic() >= due:
+                    if progress is not None and packet.pos:
+                        progress(min(1.0, packet.pos / file_bytes))
+                    if look is not None:
+                        look()
+                    due = time.monotonic() + _LOOK_EVERY_S
+        except av.FFmpegError:
+            self.broke_off = True
+
+    def table(self) -> PacketTable:
+        """All packets read so far."""
+        pts, dts, duration, pos, size = (np.array(c, dtype=np.int64) for c in self._columns)
+        return PacketTable(pts, dts, duration, pos, size, np.array(self._flags, dtype=np.uint8))
 
 
 def mark(packet: VideoPacket, ordinal: int) -> None:
@@ -121,7 +165,3 @@ def marked(picture: av.VideoFrame) -> int:
     """Ordinal of the packet that a picture came of; -1 where the codec did not hand it on."""
     found = picture.opaque
     return found[0] if isinstance(found, tuple) else -1
-
-
-def _flags(packet: VideoPacket) -> int:
-    return KEY * packet.is_keyframe + HIDDEN * packet.is_discard + CORRUPT * packet.is_corrupt

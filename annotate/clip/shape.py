@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import av
 import numpy as np
-from av.sidedata.sidedata import Type
 from av.video.stream import VideoStream
 
 _ODDEST_ASPECT = 8
+_MATRIX_BYTES = 36
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +71,13 @@ def _way_round(picture: av.VideoFrame) -> tuple[int, bool]:
 
     The file's matrix takes (x, y), y downward, to (a x + c y, b x + d y), in 65536ths.
     """
-    matrix = picture.side_data.get(Type.DISPLAYMATRIX)
-    if matrix is None or matrix.buffer_size < 36:
+    # PyAV's own word for the turn leaves the mirror out; its type stubs leave this out.
+    side_data: Any = picture.side_data
+    try:
+        matrix = side_data["DISPLAYMATRIX"]
+    except KeyError:
+        return 0, False
+    if matrix.buffer_size < _MATRIX_BYTES:
         return 0, False
     numbers = np.frombuffer(bytes(matrix), dtype=np.int32, count=9).astype(float)
     a, b, c, d = (float(numbers[place]) for place in (0, 1, 3, 4))
