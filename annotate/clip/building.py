@@ -43,7 +43,7 @@ def build(path: Path, progress: Progress, cancel: Cancel, partly: Partly) -> Cli
         table = table_of_header(clip, cancel)
         if table is not None:
             clip.container.seek(int(table.pts[0]), stream=clip.stream)
-            shape = PictureShape.of(clip.stream, first_picture(clip))
+            shape = PictureShape.of(clip.stream, first_picture(clip), clip.stated_aspect)
             return _whole(clip, table, shape, False, {}, cancel)
     with open_clip(path) as clip:
         return _read_through(clip, began, progress, cancel, partly)
@@ -73,7 +73,8 @@ class _FirstPicture:
         except av.FFmpegError:
             return True
         if pictures:
-            self._shape = PictureShape.of(self._clip.stream, pictures[0])
+            clip = self._clip
+            self._shape = PictureShape.of(clip.stream, pictures[0], clip.stated_aspect)
         return self._shape is None
 
     @property
@@ -86,7 +87,7 @@ class _FirstPicture:
         if self._shape is not None:
             return self._shape
         with open_clip(self._clip.path) as again:
-            return PictureShape.of(again.stream, first_picture(again))
+            return PictureShape.of(again.stream, first_picture(again), again.stated_aspect)
 
 
 class _Growth:
@@ -170,7 +171,7 @@ def _whole(
 ) -> ClipIndex:
     time_base, container, codec = _facts(clip)
     path, stream = clip.path, clip.stream
-    is_short = broke_off or _is_cut_short(path, table)
+    is_short = broke_off or clip.is_cut or _is_cut_short(path, table)
     order = order_by_times(table, container, codec, time_base)
     if order is None:
         rate = Fraction(stream.average_rate or stream.guessed_rate or 25)

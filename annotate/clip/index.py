@@ -211,58 +211,6 @@ def build_index(
     ReadingStopped
         If `cancel` asks for it.
     """
-<<<<<<< ours
-    path = Path(path)
-    with open_clip(path) as clip:
-        table, broke_off = scan_packets(clip, progress, cancel)
-    with open_clip(path) as clip:
-        shape = PictureShape.of(clip.stream, first_picture(clip), clip.stated_aspect)
-    with open_clip(path) as clip:
-        return _assembled(clip, table, shape, broke_off, cancel)
-
-
-def floor_us(ticks: NDArray[np.int64], time_base: Fraction) -> NDArray[np.int64]:
-    """Convert ticks to microseconds, rounded down, exactly."""
-    scale = time_base * US_PER_S
-    most = int(ticks.max(initial=0)) * scale.numerator
-    if most < 2**62:
-        return ticks * np.int64(scale.numerator) // np.int64(scale.denominator)
-    exact = [int(t) * scale.numerator // scale.denominator for t in ticks]
-    return np.array(exact, dtype=np.int64)
-
-
-def _assembled(
-    clip: OpenedClip, table: PacketTable, shape: PictureShape, broke_off: bool, cancel: Cancel
-) -> ClipIndex:
-    stream, context = clip.stream, clip.stream.codec_context
-    time_base = Fraction(stream.time_base or Fraction(1, US_PER_S))
-    container, codec = clip.container.format.name, context.name
-    is_short = broke_off or clip.is_cut or _is_cut_short(clip.path, table)
-    order = order_by_times(table, container, codec, time_base)
-    if order is None:
-        rate = Fraction(stream.average_rate or stream.guessed_rate or 25)
-        order = order_by_decoding(clip.path, table, round(1 / rate / time_base), cancel)
-    else:
-        order = without_undecodable(clip.path, table, order, is_short)
-    if order is None:
-        raise UserFacingError(
-            f"{shown(clip.path.name, 80)} holds no picture that can be shown.",
-            "Copy it from the recorder again.",
-        )
-    end_us = int(order.end_tick * time_base * US_PER_S)
-    return ClipIndex(
-        table, order.ordinals, order.ticks, order.end_tick, time_base, shape, codec, container,
-        is_order_decoded=order.is_decoded,
-        damage=_damage_sentence(clip.path, len(order.ordinals), end_us) if is_short else "",
-    )  # fmt: skip
-
-
-def _is_cut_short(path: Path, table: PacketTable) -> bool:
-    ends_corrupt = len(table) > 0 and bool(table.flags[-1] & CORRUPT)
-    return ends_corrupt or promised_bytes(path) > path.stat().st_size
-
-=======
     from annotate.clip.building import build  # the two need each other
->>>>>>> theirs
 
     return build(Path(path), progress, cancel, partly)

@@ -44,7 +44,7 @@ def table_of_header(clip: OpenedClip, cancel: Cancel = None) -> PacketTable | No
     ReadingStopped
         If `cancel` asks for it.
     """
-    if "mp4" not in clip.container.format.name.split(","):
+    if clip.inside is not None or "mp4" not in clip.container.format.name.split(","):
         return None
     try:
         table = _listed(clip)
