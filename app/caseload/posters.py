@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from annotate.case import Case
 from annotate.errors import UserFacingError
-from app.intake.clips import find_clip, index_of
+from app.intake.clips import find_clip, packed_index
 from app.intake.decoding import poster_bytes
 from app.jobs.apart import decoded
 from app.jobs.work import Work
@@ -29,11 +29,8 @@ def make_poster(store: Store, case: Case, work: Work) -> bytes | None:
     clip = case.clips[ordinal]
     try:
         path = find_clip(store, case, clip)
-        index = index_of(store, path, clip.fingerprint, work)
-        number = index.number_at(clip_us)
-        content = decoded(
-            poster_bytes, path, index.to_bytes(), number, work=work, reading=path.name
-        )
+        index = packed_index(store, path, clip.fingerprint, work)
+        content = decoded(poster_bytes, path, index, clip_us, work=work, reading=path.name)
     except UserFacingError:
         return None  # opening the case says what is wrong; the list goes without its picture
     store.keep_derived(POSTER_KIND, case.clips[0].fingerprint, _VERSION, content)

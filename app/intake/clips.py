@@ -54,10 +54,28 @@ def index_of(store: Store, path: Path, mark: str, work: Work) -> ClipIndex:
     kept = kept_index(store, mark)
     if kept is not None:
         return kept
+    return ClipIndex.from_bytes(_made_index(store, path, mark, work))
+
+
+def packed_index(store: Store, path: Path, mark: str, work: Work) -> bytes:
+    """The same as bytes, as it is sent to another process.
+
+    Raises
+    ------
+    UserFacingError, Cancelled
+        As `index_of`.
+    """
+    content = store.derived(INDEX_KIND, mark, _VERSION)
+    if content is not None and kept_index(store, mark) is not None:
+        return content
+    return _made_index(store, path, mark, work)
+
+
+def _made_index(store: Store, path: Path, mark: str, work: Work) -> bytes:
     content = decoded(index_bytes, path, work=work, reading=path.name)
     work.check()
     store.keep_derived(INDEX_KIND, mark, _VERSION, content)
-    return ClipIndex.from_bytes(content)
+    return content
 
 
 def check_readable(path: Path, work: Work) -> None:

@@ -5,12 +5,11 @@ Whatever crosses between the processes is bytes, or small.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import cv2
-import numpy as np
-
 from annotate.clip import ClipIndex, ClipReader, build_index, check_clip
+from annotate.clip.thumbnail_making import jpeg_of, make_thumbnails
 from app.jobs.work import Work
 
 POSTER_PX = 240
@@ -42,8 +41,8 @@ def index_bytes(path: Path, *, work: Work) -> bytes:
     return build_index(path, progress=work.advance, cancel=work.cancel).to_bytes()
 
 
-def poster_bytes(path: Path, index: bytes, number: int, *, work: Work) -> bytes:
-    """A frame of a clip as a small JPEG.
+def poster_bytes(path: Path, index: bytes, clip_us: int, *, work: Work) -> bytes:
+    """The frame shown at a time of a clip as a small JPEG.
 
     Raises
     ------
@@ -53,9 +52,27 @@ def poster_bytes(path: Path, index: bytes, number: int, *, work: Work) -> bytes:
         If it was called off.
     """
     with ClipReader(path, ClipIndex.from_bytes(index)) as reader:
-        frame = reader.shown(number, work.cancel)
-    width, height = frame.shown_size
-    pixels = frame.fitted(POSTER_PX, max(round(POSTER_PX * height / width), 1))
-    picture = np.ascontiguousarray(pixels[:, :, :3])
-    _, encoded = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])
-    return encoded.tobytes()
+        frame = reader.shown(reader.index.number_at(clip_us), work.cancel)
+    return jpeg_of(frame, POSTER_PX, _QUALITY)
+
+
+def thumbnail_parts(
+    path: Path, index: bytes, there: Sequence[int], *, work: Work
+) -> Iterator[bytes]:
+    """A clip's small pictures, part by part, packed.
+
+    Parameters
+    ----------
+    there : sequence of int
+        Frame numbers of those that are not to be made again.
+
+    Raises
+    ------
+    UserFacingError
+        If the clip cannot be opened.
+    Cancelled, ReadingStopped
+        If it was called off.
+    """
+    parts = make_thumbnails(path, ClipIndex.from_bytes(index), there, work.advance, work.cancel)
+    for part in parts:
+        yield part.to_bytes()
