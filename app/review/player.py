@@ -55,6 +55,7 @@ class Player(QObject):
         self.is_interlaced = False
         self._held = 0
         self._asked = 0
+        self._runs_after = False
         self._figures_beat = QTimer(self)
         self._figures_beat.setInterval(_FIGURES_MS)
         self._figures_beat.timeout.connect(self._tell_running)
@@ -205,21 +206,36 @@ class Player(QObject):
             self._asked = max(0, min(number, self.n_frames - 1))
             self.feed.show_number(self._asked)
 
-    def go_to_time(self, time_us: int, *, is_passing: bool = False) -> None:
-        """Go to a case time; a running clip runs on from there.
+    def go_to_time(self, time_us: int) -> None:
+        """Go to a case time; a running clip runs on from there."""
+        if not self._aim(time_us) or self.feed is None:
+            return
+        if self._presenter.is_playing or self._runs_after:
+            self._runs_after = False
+            self._presenter.set_playing(True)
+            self._run(self._asked)
+        else:
+            self.feed.show_number(self._asked)
 
-        While the pointer is dragged along (`is_passing`), a near picture will do.
+    def pass_by(self, time_us: int) -> None:
+        """The pointer is dragged over a case time: a near picture will do until it rests.
+
+        A clip that ran does so again from where the pointer is let go.
         """
+        if self._aim(time_us) and self.feed is not None:
+            self._runs_after |= self._presenter.is_playing
+            self._presenter.set_playing(False)
+            self.feed.show_number(self._asked, is_passing=True)
+
+    def _aim(self, time_us: int) -> bool:
+        """Note which frame lies at a time; False, and the playhead moves, where there is none."""
         time_us = max(0, min(time_us, self._presenter.length_us))
         if self.feed is None or not self.n_frames:
             self._presenter.move_playhead(time_us)
-            return
+            return False
+        self._held = 0
         self._asked = self.feed.number_at(time_us)
-        if self._presenter.is_playing and not is_passing:
-            self._run(self._asked)
-            return
-        self._presenter.set_playing(False)
-        self.feed.show_number(self._asked, is_passing=is_passing)
+        return True
 
     def go_to_neighbour(self, direction: int) -> None:
         """Go to the next or the last tag or comment, and choose it."""

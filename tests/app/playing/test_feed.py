@@ -1,0 +1,206 @@
+"""The feed shows the frames that were asked for, from a decoder that may die at any moment."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from feed_scenes import Watcher, case_of, watched
+from numbered_clips import jittered_times, make_clip, read_number
+from pytestqt.qtbot import QtBot
+
+from annotate.clip import ClipIndex
+from annotate.clip.showing import Framing
+from app.playing.shown import CaseToPlay, Still
+
+WAIT_MS = 30_000
+SHARED = Path("/dev/shm")
+
+
+@pytest.fixture(scope="session")
+def two_parts(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """Variable rate with B-frames, then another size and rate; numbers run through."""
+    folder = tmp_path_factory.mktemp("parts")
+    first, second = folder / "one.mp4", folder / "two.ts"
+    make_clip(first, n_frames=90, times=jittered_times(90, 3))
+    make_clip(second, n_frames=75, first_number=90, width=384, height=288, fps=25, gop=12)
+    return [first, second]
+
+
+@pytest.fixture
+def case(two_parts: list[Path]) -> CaseToPlay:
+    return case_of(two_parts)
+
+
+def show(watcher: Watcher, qtbot: QtBot, number: int) -> None:
+    n_before = len(watcher.seen)
+    watcher.feed.show_number(number)
+    qtbot.waitUntil(
+        lambda: len(watcher.seen) > n_before and watcher.seen[-1].number == number, timeout=WAIT_MS
+    )
+
+
+def test_any_frame_that_is_asked_for_is_shown(qtbot: QtBot, case: CaseToPlay) -> None:
+    chance = random.Random(4)
+    with watched(case) as watcher:
+        for number in [0, 164, 89, 90, *chance.choices(range(165), k=40)]:
+            show(watcher, qtbot, number)
+    assert [s.number for s in watcher.seen] == [s.read for s in watcher.seen]
+
+
+def test_a_run_shows_every_frame_once_and_in_order_over_the_join(
+    qtbot: QtBot, case: CaseToPlay
+) -> None:
+    with watched(case) as watcher:
+        qtbot.waitUntil(lambda: watcher.is_open, timeout=WAIT_MS)
+        watcher.feed.play(60, 0.5)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+    assert watcher.numbers == sorted(set(watcher.numbers))
+    assert len(watcher.numbers) >= 100  # of 105: a busy machine may be late for one
+    assert watcher.numbers[0] == 60
+    assert watcher.numbers[-1] == 164
+    assert all(seen.read == seen.number for seen in watcher.seen)
+
+
+def test_pictures_are_never_shown_before_their_moment(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        watcher.feed.play(0, 2.0)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+    assert min(seen.late_s for seen in watcher.seen) >= 0
+
+
+def test_it_runs_backward_frame_by_frame(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 130)
+        watcher.feed.play(130, -1.0)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+    run = watcher.numbers[1:]
+    assert run == sorted(set(run), reverse=True)
+    assert len(run) >= 115  # of 131: a busy machine may be late for some
+    assert (run[0], run[-1]) == (130, 0)
+    assert all(seen.read == seen.number for seen in watcher.seen)
+
+
+def test_a_loop_goes_round_without_leaving_its_span(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        watcher.feed.play(80, 2.0, loop=(80, 99))
+        qtbot.waitUntil(lambda: watcher.numbers.count(99) >= 3, timeout=WAIT_MS)
+    assert set(watcher.numbers) <= set(range(80, 100))
+    turns = [(a, b) for a, b in zip(watcher.numbers, watcher.numbers[1:], strict=False) if b <= a]
+    assert len(turns) >= 2
+    assert all(a >= 97 and b <= 82 for a, b in turns)
+
+
+def test_a_killed_decoder_is_replaced_and_the_run_goes_on(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        watcher.feed.play(0, 1.0)
+        qtbot.waitUntil(lambda: len(watcher.seen) > 20, timeout=WAIT_MS)
+        killed, at = watcher.feed.decoder_id, len(watcher.seen)
+        assert killed is not None
+        os.kill(killed, signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+        assert watcher.feed.decoder_id != killed
+    before, after = watcher.numbers[at - 1], watcher.numbers[at + 8 :]
+    assert watcher.numbers[-1] == 164
+    assert watcher.numbers == sorted(watcher.numbers)
+    assert after[0] - before < 25  # it goes on where it was
+    assert not watcher.troubles
+    assert all(seen.read == seen.number for seen in watcher.seen)
+
+
+def test_a_decoder_that_dies_again_and_again_is_told_and_tried_anew(
+    qtbot: QtBot, case: CaseToPlay
+) -> None:
+    with watched(case) as watcher:
+        for n_deaths in range(3):
+            show(watcher, qtbot, 30 + n_deaths)
+            decoder = watcher.feed.decoder_id
+            assert decoder is not None
+            os.kill(decoder, signal.SIGTERM)
+            qtbot.waitUntil(lambda n=n_deaths: watcher.feed.n_deaths == n + 1, timeout=WAIT_MS)
+        qtbot.waitUntil(lambda: bool(watcher.troubles), timeout=WAIT_MS)
+        assert "Tags and comments are safe" in watcher.troubles[0]
+        show(watcher, qtbot, 100)
+
+
+def test_a_part_that_is_not_there_is_told_and_the_rest_plays(
+    qtbot: QtBot, case: CaseToPlay
+) -> None:
+    lost = replace(case.parts[0], path="/nowhere/one.mp4", missing="Part 1 is not there.")
+    with watched(replace(case, parts=(lost, case.parts[1]))) as watcher:
+        watcher.feed.show_number(3)
+        qtbot.waitUntil(lambda: watcher.troubles == ["Part 1 is not there."], timeout=WAIT_MS)
+        watcher.feed.play(3, 2.0)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+    assert watcher.numbers[0] == 90
+    assert watcher.numbers[-1] == 164
+
+
+def test_an_index_that_is_not_there_is_made_and_handed_over(
+    qtbot: QtBot, two_parts: list[Path]
+) -> None:
+    kept: dict[int, bytes] = {}
+    case = replace(case_of(two_parts, with_index=False), keep_index=kept.__setitem__)
+    with watched(case) as watcher:
+        show(watcher, qtbot, 40)
+        show(watcher, qtbot, 120)
+        qtbot.waitUntil(lambda: set(kept) == {0, 1}, timeout=WAIT_MS)
+        assert watcher.feed.time_of(40) == ClipIndex.from_bytes(kept[0]).time_of(40)
+    assert watcher.seen[-1].read == 120
+
+
+def test_a_still_is_exact_and_whole_while_the_clip_runs(qtbot: QtBot, case: CaseToPlay) -> None:
+    stills: list[Still] = []
+    with watched(case) as watcher:
+        watcher.feed.play(0, 0.5)
+        qtbot.waitUntil(lambda: len(watcher.seen) > 3, timeout=WAIT_MS)
+        for number in (120, 7):
+            watcher.feed.take_still(number, stills.append)
+        qtbot.waitUntil(lambda: len(stills) == 2, timeout=WAIT_MS)
+        numbers = list(watcher.numbers)
+    assert numbers == sorted(numbers)
+    assert [still.number for still in stills] == [120, 7]
+    assert [read_number(still.rgb) for still in stills if still.rgb is not None] == [120, 7]
+    assert stills[0].rgb is not None
+    assert stills[0].rgb.shape == (288, 384, 3)
+
+
+def test_while_the_pointer_passes_near_pictures_do_and_the_exact_one_follows(
+    qtbot: QtBot, case: CaseToPlay
+) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 0)
+        for number in (20, 70, 110, 150):
+            watcher.feed.show_number(number, is_passing=True)
+            qtbot.waitUntil(
+                lambda number=number: abs(watcher.numbers[-1] - number) < 30, timeout=WAIT_MS
+            )
+        qtbot.waitUntil(lambda: watcher.numbers[-1] == 150, timeout=WAIT_MS)
+    assert all(seen.read == seen.number for seen in watcher.seen)
+    assert not watcher.seen[-1].is_near
+
+
+def test_larger_pictures_are_asked_for_and_come(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 5)
+        watcher.feed.show_as(Framing(1920, 1440), room=(1920, 1440), made_for=(320, 240))
+        show(watcher, qtbot, 6)
+        qtbot.waitUntil(lambda: watcher.seen[-1].size == (1920, 1440), timeout=WAIT_MS)
+        show(watcher, qtbot, 100)  # of another part, in its own shape
+    assert watcher.seen[-1].size == (1920, 1440)
+    assert watcher.seen[-1].read == 100
+
+
+@pytest.mark.skipif(not SHARED.is_dir(), reason="shared memory has no folder here")
+def test_nothing_is_left_in_shared_memory(qtbot: QtBot, case: CaseToPlay) -> None:
+    before = set(SHARED.iterdir())
+    with watched(case) as watcher:
+        show(watcher, qtbot, 5)
+        watcher.feed.show_as(Framing(1920, 1440), room=(1920, 1440))
+        show(watcher, qtbot, 8)
+    left = {file for file in set(SHARED.iterdir()) - before if file.name.startswith("psm_")}
+    assert not left
