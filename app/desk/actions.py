@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QMainWindow
 
 from app.commands.table import actions
 
-_MENUS = ("Case", "Edit", "Travel", "View", "Help")
+_MENUS = ("Case", "Edit", "Travel", "Picture", "View", "Help")
 
 
 class DeskActions(QObject):

@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from annotate.clock import parse_time
-from annotate.errors import UserFacingError
+from annotate.clock import format_time
 from annotate.people import check_code
 from app.desk.ask import LineDialog, ask_which
 from app.review.presenter import ReviewPresenter
+from app.review.typed_place import HOW
 from app.settings import Settings
 
 if TYPE_CHECKING:
@@ -47,14 +47,14 @@ class Questions:
         if view is None:
             return
 
-        def take(text: str) -> None:
-            if text.startswith("#"):
-                view.go_to_number(_frame_number(text))
-            else:
-                view.go_to_time(parse_time(text))
-
-        question = "A time (1:14.8, or seconds), or # and a frame number"
-        LineDialog(self._window, "Go to", question, "", take, yes="Go").open()
+        LineDialog(
+            self._window,
+            "Go to",
+            HOW,
+            format_time(view.presenter.playhead_us),
+            view.go_to_typed,
+            yes="Go",
+        ).open()
 
     def ask_me(self) -> None:
         """Ask under which code one reviews."""
@@ -120,10 +120,3 @@ def _listed(words: list[str]) -> str:
     if len(words) > _MOST_NAMED:
         words = [*words[: _MOST_NAMED - 1], f"{len(words) - _MOST_NAMED + 1} more phases"]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _frame_number(text: str) -> int:
-    digits = text.removeprefix("#").strip()
-    if not (digits.isascii() and digits.isdigit()):
-        raise UserFacingError(f"'{text[:40]}' is no frame number.", "Write # and digits: #1200.")
-    return int(digits)

@@ -21,6 +21,7 @@ from app.desk.paperwork import Paperwork
 from app.desk.poster_shelf import PosterShelf
 from app.desk.questions import Questions, may_sign
 from app.desk.ribbon_page import RibbonPage
+from app.desk.still_saver import StillSaver
 from app.desk.taking_in import TakingIn
 from app.jobs.background import Background
 from app.look.screen_room import room_on_screen
@@ -72,6 +73,7 @@ class DeskWindow(QMainWindow):
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
         self.posters = PosterShelf(self)
+        self.still_saver = StillSaver(self)
         self.caseload.open_wished.connect(self.open_case)
         self.caseload.take_in_wished.connect(self.ask_take_in)
         self.setMinimumSize(_SMALLEST)
@@ -112,6 +114,7 @@ class DeskWindow(QMainWindow):
         self.actions_table.set_screen("review")
         self.setWindowTitle(f"Review of {view.presenter.case.code}")
         view.said.connect(self._say_of_edit)
+        view.told.connect(self.message_bar.say)
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._follow_edit)
         view.installEventFilter(self)
@@ -164,6 +167,7 @@ class DeskWindow(QMainWindow):
             "hand-back": self.paperwork.ask_hand_back,
             "read-tags": self.paperwork.ask_read_tags,
             "write-tags": self.paperwork.ask_write_tags,
+            "save-still": self.still_saver.ask,
             "sign": self.questions.ask_sign,
             "quit": self.close,
             "go-to": self.questions.ask_where,

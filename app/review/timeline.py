@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QWidget
 from annotate.clock import US_PER_S, format_time
 from annotate.tags import Tag, TagKind
 from app.look.palette import Palette
+from app.review.loop_paint import paint_loop
 from app.review.presenter import ReviewPresenter
 from app.review.timeline_axes import LaneNames, TimeRuler
 from app.review.timeline_paint import Lanes, paint_lanes
@@ -61,6 +62,7 @@ class LanesItem(pg.GraphicsObject):
             painter.setClipRect(area)
             lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
             paint_lanes(painter, lanes, self._content, self.palette, self._presenter.chosen)
+            paint_loop(painter, lanes, self._presenter.loop_edges, self.palette)
         finally:
             painter.restore()  # a painter left open takes the whole process down
 
@@ -69,6 +71,7 @@ class TimelineView(pg.PlotWidget):
     """The timeline as a widget."""
 
     wished = Signal(object)
+    passed = Signal(object)
     chosen = Signal(object)
     change_wished = Signal()
 
@@ -106,6 +109,7 @@ class TimelineView(pg.PlotWidget):
         self.show_whole()
         presenter.markup_changed.listen(self.lanes.refresh)
         presenter.chosen_changed.listen(self.lanes.refresh)
+        presenter.loop_changed.listen(self.lanes.refresh)
         presenter.playhead_moved.listen(self._follow)
 
     # What it shows
@@ -205,14 +209,16 @@ class TimelineView(pg.PlotWidget):
             time_us = self.time_at(position)
             self.lanes.preview = self._presenter.edge_preview(tag, is_start, time_us)
             self.lanes.refresh()
-            self.wished.emit(time_us)
+            self.passed.emit(time_us)
         elif self._is_scrubbing:
-            self.wished.emit(self.time_at(position))
+            self.passed.emit(self.time_at(position))
         else:
             self._hover(position)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        self._is_scrubbing = False
+        if self._is_scrubbing:
+            self._is_scrubbing = False
+            self.wished.emit(self.time_at(event.position()))
         if self._dragged is None:
             return
         tag, is_start = self._dragged

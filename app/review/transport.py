@@ -1,95 +1,240 @@
-"""The row under the picture: play, step, speed, where one is, and the sign that all is kept."""
+"""The row under the picture: travelling, speed, loop, sound, where one is, what is kept."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from annotate.clock import format_time
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
+from app.review.sound_control import SoundControl
+from app.review.transport_room import SPACING_PX, groups_shown
 
-_BUTTONS = (
-    ("tag-back", "⇤"),
-    ("second-back", "−1 s"),
-    ("step-back", "◁"),
-    ("play", "▶"),
-    ("step-on", "▷"),
-    ("second-on", "+1 s"),
-    ("tag-on", "⇥"),
-    ("slower", "slower"),
-    ("faster", "faster"),
+_TRAVEL = (
+    ("tag-back", "⇤", "tags"),
+    ("second-back", "−1 s", "seconds"),
+    ("step-back", "◁", ""),
+    ("play", "▶", ""),
+    ("step-on", "▷", ""),
+    ("second-on", "+1 s", "seconds"),
+    ("tag-on", "⇥", "tags"),
 )
+"""Action, face and group; what has no group is always shown."""
+_ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "length", "kept")
+"""Groups, from the one wanted most to the one that goes first where there is little room."""
+_NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
+_MARGIN_PX = 6
+_LEAST_STATE_PX = 60
+"""Room for the words in the middle, before anything else is shown."""
 
 
 class Transport(QWidget):
-    """Buttons for travelling, each with its key in the tooltip."""
+    """Buttons for travelling, each with its key in the tooltip, and words on how it stands.
+
+    Signals
+    -------
+    wished
+        Id of an action.
+    """
 
     wished = Signal(str)
 
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._presenter = presenter
+        self._has_clip = True
         self._buttons: dict[str, QToolButton] = {}
+        self._groups: dict[str, list[QWidget]] = {name: [] for name in _ORDER}
+        self._pace_words, self._look_words = "", ""
+        self._where_us, self._n_frames = 0, 0
+        self._number: int | None = None
+        self.setStyleSheet("QToolButton { padding: 4px 7px; }")  # all fit a narrow screen
         row = QHBoxLayout(self)
-        row.setContentsMargins(6, 2, 6, 2)
-        self.setStyleSheet("QToolButton { padding: 4px 7px; }")  # nine fit a narrow screen
-        row.setSpacing(4)
-        for action_id, face in _BUTTONS:
-            entry = action(action_id)
-            button = QToolButton()
-            button.setText(face)
-            button.setToolTip(f"{entry.label} ({entry.key})")
-            button.setAccessibleName(entry.label)
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            button.setProperty("action", action_id)
-            button.clicked.connect(self._press)
-            self._buttons[action_id] = button
-            row.addWidget(button)
-        self._speed = QLabel("")
-        self._speed.setAccessibleName("Speed")
+        row.setContentsMargins(_MARGIN_PX, 2, _MARGIN_PX, 2)
+        row.setSpacing(SPACING_PX)
+        for action_id, face, group in _TRAVEL:
+            row.addWidget(self._button(action_id, face, group))
+        row.addWidget(self._button("slower", "−", "speed"))
+        self._speed = self._label("Speed")
+        self._speed.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._speed.setMinimumWidth(self._speed.fontMetrics().horizontalAdvance("× 0.25") + 4)
+        self._groups["speed"].append(self._speed)
         row.addWidget(self._speed)
-        self._where = QLabel("")
+        row.addWidget(self._button("faster", "+", "speed"))
+        row.addWidget(self._button("loop", "Loop", "loop"))
+        self._buttons["loop"].setCheckable(True)
+        self._state = self._label("How the picture is shown")
+        self._state.setProperty("quiet", True)
+        self._state.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        row.addWidget(self._state, 1)
+        self.sound = SoundControl()
+        self.sound.wished.connect(self.wished)
+        self._groups["sound"].append(self.sound)
+        row.addWidget(self.sound)
+        row.addWidget(self._button("look-panel", "Look", "look"))
+        self._buttons["look-panel"].setCheckable(True)
+        self._where = self._button("go-to", "", "")
         self._where.setAccessibleName("Time and frame")
-        self._where.setTextInteractionFlags(Qt.TextInteractionFlag.NoTextInteraction)
-        self._where.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._where.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        row.addWidget(self._where, 1)
-        row.addSpacing(14)
-        self._kept = QLabel("")
+        row.addWidget(self._where)
+        self._kept = self._label("Whether everything is kept")
         self._kept.setProperty("quiet", True)
-        self._kept.setAccessibleName("Whether everything is kept")
+        self._groups["kept"].append(self._kept)
         row.addWidget(self._kept)
         presenter.play_changed.listen(self.refresh)
         presenter.markup_changed.listen(self.refresh)
+        presenter.loop_changed.listen(self.refresh)
         self.refresh()
+
+    def _label(self, name: str) -> QLabel:
+        label = QLabel("")
+        label.setAccessibleName(name)
+        return label
+
+    def _button(self, action_id: str, face: str, group: str) -> QToolButton:
+        entry = action(action_id)
+        button = QToolButton()
+        button.setText(face)
+        button.setToolTip(f"{entry.label} ({entry.key})")
+        button.setAccessibleName(entry.label)
+        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.setProperty("action", action_id)
+        button.clicked.connect(self._press)
+        self._buttons[action_id] = button
+        if group:
+            self._groups[group].append(button)
+        return button
 
     def _press(self) -> None:
         self.wished.emit(self.sender().property("action"))
+        self.refresh()
+
+    # How it stands
 
     def refresh(self) -> None:
-        """Show speed, play or pause, and the kept sign."""
-        is_playing = self._presenter.is_playing
-        self._buttons["play"].setText("❚❚" if is_playing else "▶")
-        self._speed.setText(f"× {self._presenter.speed:g}")
-        markup = self._presenter.markup
-        n_rows = len(markup.tags) + len(markup.comments)
-        if self._presenter.is_signed:
+        """Show speed, play or pause, the loop, and the kept sign."""
+        presenter = self._presenter
+        self._buttons["play"].setText("❚❚" if presenter.is_playing else "▶")
+        self._speed.setText(f"× {presenter.speed:g}")
+        loop, entry = self._buttons["loop"], action("loop")
+        loop.setChecked(presenter.loop_edges != (None, None))
+        name = presenter.loop_name()
+        words = presenter.loop_words() + (f": {name}" if name else "")
+        loop.setToolTip(f"{words}\n{entry.label} ({entry.key})")
+        loop.setAccessibleDescription(words)
+        n_rows = len(presenter.markup.tags) + len(presenter.markup.comments)
+        if presenter.is_signed:
             self._kept.setText("✓ Signed")
         else:
-            self._kept.setText("✓ Kept" if n_rows else "Nothing tagged")
+            self._kept.setText("✓ Kept" if n_rows else "No tags yet")
         self._kept.setToolTip(f"{n_rows} tags and comments are kept; there is nothing to save")
+        self._show_state()
+        self._arrange()
+
+    def show_pace(self, words: str) -> None:
+        """Say which frames are shown at this speed, where it is not each of them."""
+        self._pace_words = words
+        self._show_state()
+
+    def show_look(self, words: str) -> None:
+        """Say how the picture differs from what was filmed."""
+        self._look_words = words
+        self._show_state()
+
+    def show_panel_open(self, is_open: bool) -> None:
+        """Show whether the panel of the picture's looks is open."""
+        self._buttons["look-panel"].setChecked(is_open)
+
+    @property
+    def state_words(self) -> str:
+        """All that is said in the middle, whether or not there is room for it."""
+        presenter = self._presenter
+        pace = self._pace_words if presenter.is_playing else ""
+        loop = presenter.loop_words() if presenter.loop_edges != (None, None) else ""
+        return " · ".join(words for words in (pace, loop, self._look_words) if words)
+
+    def _show_state(self) -> None:
+        words = self.state_words
+        metrics = self._state.fontMetrics()
+        self._state.setText(
+            metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(self._state.width() - 2, 0))
+        )
+        self._state.setToolTip(words)
+        self._state.setAccessibleDescription(words)
 
     def set_has_clip(self, has_clip: bool) -> None:
         """Let the buttons that need a picture work, or not."""
-        for action_id in ("play", "step-back", "step-on", "slower", "faster"):
+        self._has_clip = has_clip
+        for action_id in _NEEDS_CLIP:
             self._buttons[action_id].setEnabled(has_clip)
-        self._speed.setVisible(has_clip)
+        self._arrange()
 
     def show_where(self, time_us: int, number: int | None, n_frames: int) -> None:
         """Show the time, and the frame's number where there is a picture."""
-        whole = format_time(self._presenter.length_us)[:-4]
-        words = f"{format_time(time_us)} of {whole}"
+        self._where_us, self._number, self._n_frames = time_us, number, n_frames
+        entry = action("go-to")
+        words = f"{entry.label} ({entry.key})"
         if number is not None:
-            words += f"   frame {number} (0 to {n_frames - 1})"
+            words = f"Frames go from 0 to {n_frames - 1}.\n{words}"
+        self._where.setToolTip(words)
+        if self._where.minimumWidth() < self._where_px(self._is_length_shown):
+            self._arrange()
+        self._write_where()
+
+    # Room
+
+    @property
+    def _is_length_shown(self) -> bool:
+        return bool(self._where.property("shows-length"))
+
+    def _where_words(self, time_us: int, number: int | None, has_length: bool) -> str:
+        words = format_time(time_us)
+        if has_length:
+            words += f" of {format_time(self._presenter.length_us)[:-4]}"
+        return words if number is None else f"{words}   frame {number}"
+
+    def _write_where(self) -> None:
+        words = self._where_words(self._where_us, self._number, self._is_length_shown)
         self._where.setText(words)
+        self._where.setAccessibleDescription(words)
+
+    def _where_px(self, has_length: bool) -> int:
+        """Width of the longest that is written there, so that nothing jumps while it runs."""
+        number = None if self._number is None else max(self._n_frames - 1, 0)
+        words = self._where_words(self._presenter.length_us, number, has_length)
+        widest = "".join("0" if letter.isdigit() else letter for letter in words)
+        return self._where.fontMetrics().horizontalAdvance(widest) + 18
+
+    def _arrange(self) -> None:
+        """Show what there is room for; everything else is still in the menus and on its key."""
+        always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
+        fixed = sum(button.sizeHint().width() + SPACING_PX for button in always)
+        fixed += self._where_px(False) + 2 * _MARGIN_PX
+        widths = [
+            (name, sum(w.sizeHint().width() + SPACING_PX for w in members) - SPACING_PX)
+            for name, members in self._groups.items()
+            if name != "length"
+        ]
+        widths.append(("length", self._where_px(True) - self._where_px(False)))
+        shown = groups_shown(widths, fixed + _LEAST_STATE_PX, self.width(), _ORDER)
+        for name, members in self._groups.items():
+            for widget in members:
+                widget.setVisible(name in shown and (self._has_clip or name != "speed"))
+        has_length = "length" in shown
+        self._where.setProperty("shows-length", has_length)
+        self._where.setFixedWidth(self._where_px(has_length))
+        self._write_where()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+        self._show_state()
+
+    def minimumSizeHint(self) -> QSize:
+        """What is always shown; the rest comes and goes."""
+        always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
+        width = sum(button.sizeHint().width() + SPACING_PX for button in always)
+        return QSize(
+            width + self._where_px(False) + 2 * _MARGIN_PX, super().minimumSizeHint().height()
+        )

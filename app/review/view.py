@@ -6,7 +6,6 @@ No decision is taken here; keys and pointer go to the presenter, and what it tel
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -20,22 +19,30 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from annotate.clock import US_PER_S, format_time
+from annotate.clock import format_time
 from annotate.ids import RowId
-from annotate.tags import WEIGHTS, Comment, Leaning
+from annotate.tags import Comment
 from app.look.theme import current_palette
 from app.playing.shown import CaseToPlay
+from app.review.case_looks import CaseLooks
 from app.review.chosen_line import ChosenLine
 from app.review.comment_box import CommentBox
 from app.review.comment_list import CommentList
+from app.review.edit_deeds import edit_deeds
 from app.review.figures_line import FiguresLine
+from app.review.held_keys import HeldKeys
+from app.review.look_panel import LookPanel
+from app.review.looks import Looks
 from app.review.picture import PictureView
+from app.review.picture_deeds import PictureDeeds
 from app.review.player import NO_CLIP, Player
 from app.review.presenter import ReviewPresenter
 from app.review.session_choice import SessionChoice
+from app.review.sound_knob import SoundKnob
 from app.review.tag_pad import TagPad
 from app.review.timeline import TimelineView
 from app.review.transport import Transport
+from app.review.typed_place import TypedPlace, typed_place
 
 _SIDE_PX = 392
 _TIMELINE_PX = 150
@@ -52,9 +59,17 @@ class ReviewView(QWidget):
         Codes of all who have a session on this case, to choose from.
     no_clip_sentence : str
         Stands in place of the picture where there is no clip.
+
+    Signals
+    -------
+    said
+        Why something was refused, to be said until it is not.
+    told
+        What was done.
     """
 
     said = Signal(str)
+    told = Signal(str)
 
     def __init__(
         self,
@@ -75,6 +90,10 @@ class ReviewView(QWidget):
         self.comments = CommentList(presenter)
         self.figures_line = FiguresLine(presenter)
         self.sessions = SessionChoice(presenter, reviewers)
+        self.look_panel = LookPanel(self)
+        self.looks = Looks(self.picture, presenter.case.id, CaseLooks(), self)
+        self.sound_knob = SoundKnob(self.transport.sound, self)
+        self.held_keys = HeldKeys(self)
         self._lay_out()
         self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
         self.transport.set_has_clip(opening is not None)
@@ -94,7 +113,8 @@ class ReviewView(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
         row.addLayout(left, 1)
-        row.addWidget(self._side())
+        self.side = self._side()
+        row.addWidget(self.side)
 
     def _side(self) -> QWidget:
         """The column at the right; it scrolls where the screen is low."""
@@ -141,11 +161,19 @@ class ReviewView(QWidget):
         presenter.playhead_moved.listen(self._show_where)
         presenter.markup_changed.listen(self._show_whether_editable)
         self.timeline.wished.connect(self.player.go_to_time)
+        self.timeline.passed.connect(self.player.pass_by)
         self.timeline.chosen.connect(self._choose)
-        self.timeline.change_wished.connect(self._change_comment)
+        self.timeline.change_wished.connect(self.change_comment)
         self.pad.pressed.connect(self._press_term)
         self.pad.hand_over_pressed.connect(presenter.press_hand_over)
         self.transport.wished.connect(self.act)
+        self.look_panel.wished.connect(self.act)
+        self.look_panel.tone_wished.connect(self.picture.set_tone)
+        self.look_panel.left.connect(self._leave_panel)
+        self.looks.said.connect(self.said)
+        self.picture.framing_changed.connect(self._show_look)
+        self.player.pace_changed.connect(self._show_pace)
+        presenter.play_changed.listen(self._show_pace)
         self.chosen_line.wished.connect(self.act)
         self.comment_box.left.connect(self._give_keys_back)
         self.comments.wished.connect(self._go_to_comment)
@@ -163,66 +191,29 @@ class ReviewView(QWidget):
 
     def act(self, action_id: str) -> bool:
         """Do a named action; False if it is none of this screen's."""
-        deed = self._deeds().get(action_id)
+        deed = {**edit_deeds(self), **PictureDeeds(self).by_action()}.get(action_id)
         if deed is None:
             return False
         deed()
         return True
 
-    def _deeds(self) -> dict[str, Callable[[], object]]:
-        p, player = self.presenter, self.player
-        return {
-            "play": player.toggle_play,
-            "step-on": partial(player.step, 1),
-            "step-back": partial(player.step, -1),
-            "second-on": lambda: player.go_to_time(p.playhead_us + US_PER_S),
-            "second-back": lambda: player.go_to_time(p.playhead_us - US_PER_S),
-            "tag-on": partial(player.go_to_neighbour, 1),
-            "tag-back": partial(player.go_to_neighbour, -1),
-            "case-start": partial(player.go_to_time, 0),
-            "case-end": partial(player.go_to_time, p.length_us),
-            "slower": lambda: player.set_speed(p.next_speed(-1)),
-            "faster": lambda: player.set_speed(p.next_speed(1)),
-            "as-filmed": partial(player.set_speed, 1.0),
-            "hand-over": p.press_hand_over,
-            "write-comment": self._write,
-            "change-comment": self._change_comment,
-            "whole-case": self.timeline.show_whole,
-            "closer": partial(self.timeline.zoom, 2.0),
-            "farther": partial(self.timeline.zoom, 0.5),
-            **self._corrections(),
-        }
+    def toggle_side(self) -> None:
+        """Hide the side column, or show it."""
+        self.side.setVisible(self.side.isHidden())
+        self._give_keys_back()
 
-    def _corrections(self) -> dict[str, Callable[[], object]]:
-        p = self.presenter
-        nudges = {
-            "start-earlier": (True, -1),
-            "start-later": (True, 1),
-            "end-earlier": (False, -1),
-            "end-later": (False, 1),
-        }
-        return {
-            "undo": p.undo,
-            "redo": p.redo,
-            "remove": p.remove_chosen,
-            "starts-here": partial(p.set_chosen_here, is_start=True),
-            "ends-here": partial(p.set_chosen_here, is_start=False),
-            **{
-                name: partial(p.nudge_chosen, is_start=is_start, frames=by)
-                for name, (is_start, by) in nudges.items()
-            },
-            "lean-keep": partial(p.weigh_chosen, leaning=Leaning.COMMEND),
-            "lean-change": partial(p.weigh_chosen, leaning=Leaning.CORRECT),
-            **{f"weight-{w}": partial(p.weigh_chosen, weight=w) for w in WEIGHTS},
-        }
-
-    def _write(self) -> None:
+    def write_comment(self) -> None:
+        """Begin a comment."""
         if not self.presenter.is_refused():
+            self.side.show()
+            self.held_keys.let_go()
             self.comment_box.begin()
 
-    def _change_comment(self) -> None:
+    def change_comment(self) -> None:
+        """Put the chosen comment into the box."""
         row = self.presenter.row(self.presenter.chosen)
         if isinstance(row, Comment) and not self.presenter.is_refused():
+            self.side.show()
             self.comment_box.edit(row)
 
     def _choose(self, row_id: RowId | None) -> None:
@@ -238,6 +229,17 @@ class ReviewView(QWidget):
 
     def _give_keys_back(self) -> None:
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _leave_panel(self) -> None:
+        self.transport.show_panel_open(False)
+        self._give_keys_back()
+
+    def _show_look(self) -> None:
+        self.transport.show_look(self.looks.words())
+        self.look_panel.show_tone(self.picture.chosen_tone)
+
+    def _show_pace(self) -> None:
+        self.transport.show_pace(self.player.mode_words)
 
     def _say(self, sentence: str) -> None:
         self.said.emit(sentence)
@@ -255,6 +257,22 @@ class ReviewView(QWidget):
         """Show a frame by its number, and stand still."""
         self.player.go_to_number(number)
 
+    def go_to_typed(self, text: str) -> None:
+        """Go to a time or a frame as somebody typed it.
+
+        Raises
+        ------
+        UserFacingError
+            If it is no place in this case.
+        """
+        place: TypedPlace = typed_place(text, self.presenter.length_us, self.player.n_frames)
+        if place.number is not None:
+            self.go_to_number(place.number)
+        elif self.player.n_frames:
+            self.go_to_time(place.reach_us or 0)
+        else:
+            self.go_to_time(place.time_us or 0)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.timeline.abort_drag():
             return
@@ -267,4 +285,6 @@ class ReviewView(QWidget):
         """Leave: stop the player and end what runs where the viewer has got to."""
         if self.presenter.can_edit:
             self.presenter.end_running()
+        self.held_keys.let_go()
+        self.looks.keep()
         self.player.close()

@@ -141,6 +141,10 @@ class Viewpoint:
         clockwise = -by_deg if self.is_mirrored else by_deg
         return replace(self, turn_deg=(self.turn_deg + clockwise) % 360)
 
+    def as_filmed(self) -> Viewpoint:
+        """Neither turned nor mirrored; what is looked at, and how near, stays."""
+        return replace(self, turn_deg=0, is_mirrored=False)
+
     def mirrored(self) -> Viewpoint:
         """Left and right changed, as one sees it."""
         return replace(self, is_mirrored=not self.is_mirrored)

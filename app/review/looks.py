@@ -1,0 +1,100 @@
+"""How the case on the screen is looked at: set by keys and panel, remembered, said in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from annotate.clip.showing import NEUTRAL
+from app.review.case_looks import CaseLook, CaseLooks
+from app.review.picture import PictureView
+
+_KEEP_AFTER_MS = 400
+
+
+class Looks(QObject):
+    """Joins a picture view with what is remembered of its case.
+
+    Parameters
+    ----------
+    case_id : str
+    kept : CaseLooks
+        Where looks are remembered.
+    """
+
+    said = Signal(str)
+
+    def __init__(
+        self, picture: PictureView, case_id: str, kept: CaseLooks, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._picture, self._case_id, self._kept = picture, case_id, kept
+        self._known = kept.look(case_id)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(_KEEP_AFTER_MS)
+        self._timer.timeout.connect(self.keep)
+        self.put(self._known)
+        picture.framing_changed.connect(self._follow)
+
+    @property
+    def look(self) -> CaseLook:
+        """Way round and tone as they are set now."""
+        seen = self._picture.viewpoint
+        return CaseLook(seen.turn_deg, seen.is_mirrored, self._picture.chosen_tone)
+
+    def put(self, look: CaseLook) -> None:
+        """Look at the case so."""
+        picture = self._picture
+        picture.look_from(
+            replace(picture.viewpoint, turn_deg=look.turn_deg, is_mirrored=look.is_mirrored)
+        )
+        picture.set_tone(look.tone)
+
+    def as_filmed(self) -> None:
+        """Leave turn, mirror and tone out for good."""
+        self.put(CaseLook())
+        self._picture.show_original(False)
+
+    def _follow(self) -> None:
+        if self.look != self._known:
+            self._timer.start()
+
+    def keep(self) -> None:
+        """Remember it now; called when the case is left too."""
+        self._timer.stop()
+        look = self.look
+        if look == self._known:
+            return
+        self._known = look
+        try:
+            self._kept.keep(self._case_id, look)
+        except OSError as fault:
+            self.said.emit(
+                f"How this case is looked at could not be remembered ({fault.strerror}); it holds "
+                "until you leave the case."
+            )
+
+    def words(self) -> str:
+        """Say what differs from the picture as it was filmed, and how to see that."""
+        picture = self._picture
+        seen = picture.seen_from
+        told = []
+        times = seen.times_fitted(picture.look_room())
+        if seen.is_one_to_one:
+            told.append("1:1")
+        elif not seen.is_fitted:
+            told.append(f"{times:.1f} × nearer")
+        if picture.is_original:
+            told.append("as filmed, for now")
+            return ", ".join(told)
+        if seen.turn_deg:
+            told.append(f"turned {seen.turn_deg}°")
+        if seen.is_mirrored:
+            told.append("mirrored")
+        if picture.tone != NEUTRAL:
+            told.append("tone changed")
+        if seen.is_turned or picture.tone != NEUTRAL:
+            return f"{', '.join(told)}; hold P to see it as filmed"
+        return ", ".join(told)

@@ -1,0 +1,120 @@
+"""The transport's control of sound: a button that says how loud it is, and a slider."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QSlider, QToolButton, QWidget
+
+from app.commands.table import action
+
+LOUDEST = 100
+STEP = 10
+_SLIDER_PX = 64
+
+
+class SoundControl(QWidget):
+    """Shows and sets volume, silence and the sound track; decides nothing.
+
+    Signals
+    -------
+    volume_wished
+        Per cent of the recording's own loudness.
+    wished
+        Id of an action.
+    track_wished
+        Which of several tracks, from 0.
+    """
+
+    volume_wished = Signal(int)
+    wished = Signal(str)
+    track_wished = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.button = QToolButton()
+        self.button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.button.clicked.connect(self._press)
+        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider.setRange(0, LOUDEST)
+        self.slider.setPageStep(STEP)
+        self.slider.setFixedWidth(_SLIDER_PX)
+        self.slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.slider.setAccessibleName("Volume")
+        self.slider.valueChanged.connect(self._set)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(4)
+        row.addWidget(self.button)
+        row.addWidget(self.slider)
+        metrics = self.button.fontMetrics()
+        self.button.setMinimumWidth(metrics.horizontalAdvance("Sound off") + 20)
+        self.show_sound(LOUDEST, is_muted=False)
+
+    def _press(self) -> None:
+        self.wished.emit("mute")
+
+    def _set(self, value: int) -> None:
+        self.volume_wished.emit(value)
+
+    def show_sound(
+        self,
+        volume: int,
+        *,
+        is_muted: bool,
+        why_silent: str = "",
+        tracks: tuple[str, ...] = (),
+        track: int = 0,
+    ) -> None:
+        """Show how it stands.
+
+        Parameters
+        ----------
+        volume : int
+            Per cent.
+        why_silent : str
+            Why no sound comes however loud it is set, such as 'This clip has no sound.'
+        tracks : tuple of str
+            Names of the sound tracks where there are several.
+        """
+        was_blocked = self.slider.blockSignals(True)
+        self.slider.setValue(volume)
+        self.slider.blockSignals(was_blocked)
+        is_off = is_muted or volume == 0
+        words = "No sound" if why_silent else "Sound off" if is_off else "Sound"
+        mute = action("mute")
+        keys = f"{mute.label} ({mute.key}); {action('louder').label} ({action('louder').key})"
+        keys += f", {action('quieter').label.lower()} ({action('quieter').key})"
+        state = why_silent or (f"Volume {volume} %, off" if is_muted else f"Volume {volume} %")
+        self.button.setText(words)
+        self.button.setToolTip(f"{state}\n{keys}")
+        self.button.setAccessibleName(f"{words}: {state}")
+        self.slider.setToolTip(f"{state}\n{keys}")
+        self.slider.setEnabled(not why_silent)
+        self._offer_tracks(tracks, track)
+
+    def _offer_tracks(self, tracks: tuple[str, ...], track: int) -> None:
+        """A menu at the button's side where there is a choice."""
+        old = self.button.menu()
+        if old is not None:
+            self.button.setMenu(None)  # type: ignore[arg-type]
+            old.deleteLater()
+        modes = QToolButton.ToolButtonPopupMode
+        self.button.setPopupMode(modes.DelayedPopup)
+        if len(tracks) < 2:
+            return
+        menu = QMenu(self.button)
+        for place, name in enumerate(tracks):
+            entry = QAction(name, menu)
+            entry.setCheckable(True)
+            entry.setChecked(place == track)
+            entry.setData(place)
+            entry.triggered.connect(self._choose_track)
+            menu.addAction(entry)
+        self.button.setMenu(menu)
+        self.button.setPopupMode(modes.MenuButtonPopup)
+
+    def _choose_track(self) -> None:
+        sender = self.sender()
+        if isinstance(sender, QAction):
+            self.track_wished.emit(int(sender.data()))

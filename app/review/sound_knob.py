@@ -1,0 +1,97 @@
+"""How loud the recording is wished to be, and what is known of its sound."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from app.review.sound_control import LOUDEST, STEP, SoundControl
+
+
+class SoundKnob(QObject):
+    """Holds volume, silence and the chosen track; shows them on the transport's control.
+
+    Signals
+    -------
+    changed
+        Somebody turned it: look at `loudness` and `track`.
+    """
+
+    changed = Signal()
+
+    def __init__(self, control: SoundControl, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._control = control
+        self.volume = LOUDEST
+        self.is_muted = False
+        self.track = 0
+        self.tracks: tuple[str, ...] = ()
+        self.why_silent = ""
+        control.volume_wished.connect(self.set_volume)
+        control.track_wished.connect(self.set_track)
+
+    @property
+    def loudness(self) -> float:
+        """How loud, 0 to 1."""
+        return 0.0 if self.is_muted else self.volume / LOUDEST
+
+    def put(self, volume: int, *, is_muted: bool) -> None:
+        """Set both at once."""
+        self.volume = max(0, min(volume, LOUDEST))
+        self.is_muted = is_muted
+        self._tell()
+
+    def set_volume(self, volume: int) -> None:
+        """Set the volume, per cent; turning it up lets the sound be heard again."""
+        is_up = volume > self.volume
+        self.put(volume, is_muted=self.is_muted and not is_up)
+
+    def turn(self, steps: int) -> None:
+        """Louder or quieter by steps."""
+        self.set_volume(max(0, min(self.volume + steps * STEP, LOUDEST)))
+
+    def toggle_mute(self) -> None:
+        """Silence, or sound again; a volume of nothing is turned up a little by it."""
+        if self.volume == 0:
+            self.put(STEP, is_muted=False)
+        else:
+            self.put(self.volume, is_muted=not self.is_muted)
+
+    def set_track(self, track: int) -> None:
+        """Choose one of several tracks."""
+        if 0 <= track < max(len(self.tracks), 1) and track != self.track:
+            self.track = track
+            self._tell()
+
+    def next_track(self) -> str:
+        """Choose the next track; return its name, or why there is none to choose."""
+        if self.why_silent:
+            return self.why_silent
+        if len(self.tracks) < 2:
+            return "This recording has one sound track."
+        self.set_track((self.track + 1) % len(self.tracks))
+        return f"Sound track: {self.tracks[self.track]}."
+
+    def tell(self, *, tracks: tuple[str, ...] = (), why_silent: str = "") -> None:
+        """Say which tracks there are, or in a sentence why nothing is to be heard."""
+        self.tracks, self.why_silent = tracks, why_silent
+        self.track = min(self.track, max(len(tracks) - 1, 0))
+        self._show()
+
+    def words(self) -> str:
+        """How it stands, in a sentence."""
+        if self.why_silent:
+            return self.why_silent
+        return "The sound is off." if self.is_muted else f"Volume {self.volume} %."
+
+    def _tell(self) -> None:
+        self._show()
+        self.changed.emit()
+
+    def _show(self) -> None:
+        self._control.show_sound(
+            self.volume,
+            is_muted=self.is_muted,
+            why_silent=self.why_silent,
+            tracks=self.tracks,
+            track=self.track,
+        )
