@@ -38,7 +38,7 @@ def take_in(db: Session, case: Case, by: str) -> Case:
         )
     if db.get(CaseTable, case.id) is not None:
         raise UserFacingError(f"The case {case.code} is in the store already.")
-    _refuse_known_clips(db, case)
+    refuse_known_clips(db, case)
     operator = db.get(OperatorTable, case.operator.id)
     if operator is None:
         operator = OperatorTable(
@@ -49,7 +49,7 @@ def take_in(db: Session, case: Case, by: str) -> Case:
     stored = _stored_case(case, by)
     db.add(stored)
     db.flush()
-    clips = [_stored_clip(case.id, n, clip) for n, clip in enumerate(case.clips)]
+    clips = [stored_clip(case.id, n, clip) for n, clip in enumerate(case.clips)]
     db.add_all(clips)
     return case_from(stored, operator_from(operator), clips)
 
@@ -102,7 +102,8 @@ def _clip(db: Session, clip_id: ClipId) -> ClipTable:
     return clip
 
 
-def _refuse_known_clips(db: Session, case: Case) -> None:
+def refuse_known_clips(db: Session, case: Case) -> None:
+    """Refuse a clip that comes twice, or that belongs to a case already."""
     fingerprints = [clip.fingerprint for clip in case.clips]
     if len(set(fingerprints)) < len(fingerprints):
         raise UserFacingError(
@@ -152,7 +153,8 @@ def _stored_case(case: Case, by: str) -> CaseTable:
     )
 
 
-def _stored_clip(case_id: CaseId, ordinal: int, clip: ClipRecord) -> ClipTable:
+def stored_clip(case_id: CaseId, ordinal: int, clip: ClipRecord) -> ClipTable:
+    """Row of a clip."""
     rate = clip.fps_mean
     return ClipTable(
         id=clip.id,
@@ -168,6 +170,7 @@ def _stored_clip(case_id: CaseId, ordinal: int, clip: ClipRecord) -> ClipTable:
         width=clip.width,
         height=clip.height,
         codec=clip.codec,
+        lead_us=clip.lead_us,
     )
 
 
@@ -201,4 +204,5 @@ def _clip_from(stored: ClipTable) -> ClipRecord:
         height=stored.height,
         codec=stored.codec,
         full_hash=stored.full_hash,
+        lead_us=stored.lead_us,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from annotate.case import Case, SessionStatus
-from annotate.ids import RowId, SessionId
+from annotate.ids import ClipId, RowId, SessionId
 from annotate.markup import Row
 
 
@@ -114,3 +114,23 @@ class CaseRow:
     n_comments: int
     edited_at: datetime
     sessions: tuple[SessionLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartPlace:
+    """A part of a case in an order of parts; `lead_us` as in `annotate.case.ClipRecord`."""
+
+    clip_id: ClipId
+    lead_us: int
+
+
+@dataclass(frozen=True, slots=True)
+class CaseEdit:
+    """One change to the parts of a case: who arranged them anew, when, and how they lay."""
+
+    id: str
+    kind: str
+    by: str
+    at: datetime
+    before: tuple[PartPlace, ...]
+    after: tuple[PartPlace, ...]

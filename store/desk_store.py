@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from annotate.case import Case, ReviewSession
+from annotate.case import Case, ClipRecord, ReviewSession
 from annotate.ids import CaseId, ClipId, SessionId
 from annotate.marks import Track
 from annotate.markup import Markup
 from annotate.people import Operator, Reviewer
-from store import backup, cases, derived, edits, health, journal, sessions, undo
+from store import arranging, backup, cases, derived, edits, health, journal, sessions, undo
 from store.caseload import caseload
-from store.changes import CaseRow, Changes, Drop, EditRecord, Put
+from store.changes import CaseEdit, CaseRow, Changes, Drop, EditRecord, Put
 from store.engine import WAIT_S, Database, read_address
 from store.opening import enrol, leave, open_database
 
@@ -122,6 +123,40 @@ class Store:
         """Note the hash of a clip's whole file."""
         with self._database.writing() as db:
             cases.keep_full_hash(db, clip_id, full_hash)
+
+    def arrange(self, case_id: CaseId, order: Sequence[tuple[ClipId, int]], by: str) -> Case:
+        """Put the parts of a case into an order, each with what lies before it, microseconds.
+
+        Every time of every session is taken along, so that each row stays on its pictures. Earlier
+        steps of a session can no longer be undone where times have changed.
+
+        Raises
+        ------
+        UserFacingError
+            If the parts are not those of the case, or an offset cannot be so.
+        """
+        with self._database.writing() as db:
+            return arranging.arrange(db, case_id, order, by)
+
+    def add_clips(
+        self, case_id: CaseId, clips: Sequence[ClipRecord], position: int, by: str
+    ) -> Case:
+        """Add parts before the one at `position`, from 0; at the end where that is their number.
+
+        A part that they push away from its neighbour loses its offset.
+
+        Raises
+        ------
+        UserFacingError
+            If a clip belongs to a case already, or the case has none.
+        """
+        with self._database.writing() as db:
+            return arranging.add_clips(db, case_id, clips, position, by)
+
+    def case_history(self, case_id: CaseId) -> tuple[CaseEdit, ...]:
+        """List what was done to a case's parts, oldest first."""
+        with self._database.reading() as db:
+            return arranging.case_history(db, case_id)
 
     def start_session(self, case_id: CaseId, reviewer: Reviewer) -> ReviewSession:
         """Find the reviewer's session of the case, a draft before a signed one, or start one."""

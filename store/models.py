@@ -67,7 +67,7 @@ class CaseTable(Versioned, Base):
 
 
 class ClipTable(Versioned, Base):
-    """One video file of a case; `fps_mean` is a fraction such as 30000/1001."""
+    """One video file of a case; `fps_mean` is a fraction such as 30000/1001, `lead_us` signed."""
 
     __tablename__ = "clips"
     __table_args__ = (
@@ -89,6 +89,23 @@ class ClipTable(Versioned, Base):
     width: Mapped[int]
     height: Mapped[int]
     codec: Mapped[str]
+    lead_us: Mapped[int] = mapped_column(server_default="0")
+
+
+class CaseEditTable(Base):
+    """A change to a case itself: how its parts were arranged before and after, as JSON."""
+
+    __tablename__ = "case_edits"
+    __table_args__ = (UniqueConstraint("case_id", "position"),)
+
+    id: Mapped[PrimaryId]
+    case_id: Mapped[Id] = mapped_column(ForeignKey("cases.id", ondelete="CASCADE"))
+    position: Mapped[int]
+    kind: Mapped[str]
+    made_by: Mapped[str]
+    made_at: Mapped[datetime]
+    before_json: Mapped[str]
+    after_json: Mapped[str]
 
 
 class SessionTable(Versioned, Base):
@@ -154,6 +171,18 @@ class EditChangeTable(Base):
     row_id: Mapped[Id] = mapped_column(index=True)
     before_json: Mapped[str | None]
     after_json: Mapped[str | None]
+
+
+class RowPieceTable(Base):
+    """A row that was torn off another when parts moved; it joins it again when they meet again."""
+
+    __tablename__ = "row_pieces"
+
+    row_id: Mapped[PrimaryId]
+    session_id: Mapped[Id] = mapped_column(
+        ForeignKey("sessions.id", ondelete="CASCADE"), index=True
+    )
+    origin_id: Mapped[Id]
 
 
 class TrackTable(Base):
