@@ -261,9 +261,21 @@ def orders(draw: st.DrawFn) -> list[tuple[int, int]]:
     return list(zip(places, leads, strict=True))
 
 
-def on_clips(case: Case, time_us: int, *, is_end: bool = False) -> tuple[ClipId, int]:
-    ordinal, within = case.clock.to_clip(time_us - is_end)
-    return case.clips[ordinal].id, within + is_end
+def on_clips(case: Case, rows: Sequence[Tag]) -> list[tuple[ClipId, int, int]]:
+    """What rows cover of each clip, in the clip's own time; an instant covers nothing."""
+    found = []
+    for n, part in enumerate(case.clips):
+        begins, ends, origin = (
+            case.clock.start_of(n),
+            case.clock.end_of(n),
+            case.clock.to_case(n, 0),
+        )
+        for row in rows:
+            end_us = row.start_us if row.end_us is None else row.end_us
+            start, end = max(row.start_us, begins), min(end_us, ends)
+            if start < end or (row.end_us is None and begins <= row.start_us < ends):
+                found.append((part.id, start - origin, end - origin))
+    return sorted(found)
 
 
 WALKS = st.lists(orders(), min_size=1, max_size=4)
@@ -290,13 +302,10 @@ def edges_stay(walk: list[list[tuple[int, int]]], wanted: list[tuple[int, int]])
             found = store.markup(session.id).tags
             for row in rows:
                 pieces = [t for t in found if t.comment == row.comment and t.end_us]
-                starts = {on_clips(now, t.start_us) for t in pieces}
-                ends = {on_clips(now, t.end_us or 0, is_end=True) for t in pieces}
-                assert on_clips(taken, row.start_us) in starts
-                assert on_clips(taken, row.end_us or 0, is_end=True) in ends
+                assert on_clips(now, pieces) == on_clips(taken, [row])
             for event in events:
                 (same,) = (t for t in found if t.id == event.id)
-                assert on_clips(now, same.start_us) == on_clips(taken, event.start_us)
+                assert on_clips(now, [same]) == on_clips(taken, [event])
         arranged(store, taken, 0, 1, 2)
         assert all_rows(store, session.id) == before
         assert store.check() == ()
