@@ -29,6 +29,10 @@ class Settings:
         The same for the demo's.
     is_reviewer_asked : bool
         Whether it was asked, once, who reviews on this desk.
+    volume : float
+        Of a clip's sound, 0 to 1, in even steps to the ear.
+    is_muted : bool
+        Whether clips are played without sound.
     """
 
     reviewer: str = "reviewer"
@@ -37,6 +41,8 @@ class Settings:
     is_hint_read: bool = False
     is_demo_hint_read: bool = False
     is_reviewer_asked: bool = False
+    volume: float = 0.8
+    is_muted: bool = False
 
 
 def load_settings(path: Path | None = None) -> Settings:
@@ -70,5 +76,11 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
 
 
 def settings_after_demo(used: Settings) -> Settings:
-    """What a demo leaves of its settings: the user's own, with the theme and what was read."""
-    return replace(load_settings(), theme=used.theme, is_demo_hint_read=used.is_demo_hint_read)
+    """What a demo leaves of its settings: the user's own, with theme, sound and what was read."""
+    return replace(
+        load_settings(),
+        theme=used.theme,
+        is_demo_hint_read=used.is_demo_hint_read,
+        volume=used.volume,
+        is_muted=used.is_muted,
+    )

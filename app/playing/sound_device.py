@@ -1,0 +1,244 @@
+"""The sound device, on a thread of its own: a busy screen never makes sound stutter."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import (
+    QIODevice,
+    QMessageLogContext,
+    QObject,
+    QThread,
+    QTimer,
+    QtMsgType,
+    Signal,
+    qInstallMessageHandler,
+)
+
+from annotate.clip.sound_tempo import BYTES_PER_SAMPLE
+from annotate.clip.sound_times import RATE_HZ
+from app.playing.sound_queue import SoundQueue
+
+if TYPE_CHECKING:
+    from PySide6.QtMultimedia import QAudioSink, QMediaDevices
+
+_BUFFER_BYTES = RATE_HZ * BYTES_PER_SAMPLE // 10
+_LOOK_MS = 15
+_RETRY_MS = 3000
+_GRACE_MS = 5000
+
+NO_DEVICE = "No sound device was found: the recording plays without sound."
+NO_SYSTEM = "Sound cannot be played here, for a part of the system is missing: {}"
+LOST = "The sound device went away: the recording plays on without sound."
+REFUSED = "The sound device {} takes no stereo sound at 48 kHz: the recording plays without sound."
+
+
+class SoundDevice(QObject):
+    """Runs the system's chosen sound device and looks for another when it goes away."""
+
+    opened = Signal(str)
+    silenced = Signal(str)
+
+    _play_asked = Signal()
+    _rest_asked = Signal()
+    _volume_asked = Signal(float)
+    _close_asked = Signal()
+
+    def __init__(self, queue: SoundQueue, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._thread = QThread(self)
+        self._thread.setObjectName("sound")
+        self._desk = _DeviceDesk(queue, self.opened.emit, self.silenced.emit)
+        self._desk.moveToThread(self._thread)
+        self._play_asked.connect(self._desk.play)
+        self._rest_asked.connect(self._desk.rest)
+        self._volume_asked.connect(self._desk.set_volume)
+        self._close_asked.connect(self._desk.close)
+        self._thread.start()
+
+    def play(self) -> None:
+        """Take sound from the queue from now on."""
+        self._play_asked.emit()
+
+    def rest(self) -> None:
+        """Be silent at once; what the device still holds is dropped."""
+        self._rest_asked.emit()
+
+    def set_volume(self, volume: float) -> None:
+        """Set the volume, 0 to 1, in even steps to the ear."""
+        self._volume_asked.emit(volume)
+
+    def close(self) -> bool:
+        """Let go of the device and end the thread; False if it does not end in time."""
+        self._close_asked.emit()
+        self._thread.quit()
+        return self._thread.wait(_GRACE_MS)
+
+
+class _Source(QIODevice):
+    """What the device reads from: never at its end, for a device that starves is closed."""
+
+    def __init__(self, queue: SoundQueue, parent: QObject) -> None:
+        super().__init__(parent)
+        self._queue = queue
+        self.open(QIODevice.OpenModeFlag.ReadOnly | QIODevice.OpenModeFlag.Unbuffered)
+
+    def readData(self, most_bytes: int) -> bytes:  # noqa: N802
+        return self._queue.take(most_bytes, time.perf_counter())
+
+    def writeData(self, _data: Any, _n_bytes: int = 0) -> int:  # noqa: N802
+        return -1
+
+    def bytesAvailable(self) -> int:  # noqa: N802
+        return _BUFFER_BYTES * 4
+
+    def isSequential(self) -> bool:  # noqa: N802
+        return True
+
+
+class _DeviceDesk(QObject):
+    """Lives on the device's thread."""
+
+    def __init__(
+        self, queue: SoundQueue, opened: Callable[[str], None], silenced: Callable[[str], None]
+    ) -> None:
+        super().__init__()
+        self._queue, self._opened, self._silenced = queue, opened, silenced
+        self._devices: QMediaDevices | None = None
+        self._sink: QAudioSink | None = None
+        self._is_wanted = False
+        self._is_broken = False
+        self._volume = 1.0
+        self._look = QTimer(self)
+        self._look.setInterval(_LOOK_MS)
+        self._look.timeout.connect(self._note_taken)
+        self._retry = QTimer(self)
+        self._retry.setInterval(_RETRY_MS)
+        self._retry.timeout.connect(self._try)
+
+    def play(self) -> None:
+        self._is_wanted = True
+        if self._sink is None:
+            self._try()
+        if self._sink is None and not self._is_broken:
+            self._retry.start()
+
+    def rest(self) -> None:
+        self._is_wanted = False
+        self._retry.stop()
+        self._drop_sink()
+
+    def set_volume(self, volume: float) -> None:
+        self._volume = volume
+        if self._sink is not None:
+            self._sink.setVolume(_as_counted(volume))
+
+    def close(self) -> None:
+        self.rest()
+        if self._devices is not None:
+            self._devices.audioOutputsChanged.disconnect(self._outputs_changed)
+            self._devices = None
+
+    def _try(self) -> None:
+        """Open the system's chosen device, if there is one."""
+        if self._is_broken or not self._is_wanted or self._sink is not None:
+            return
+        try:
+            words = self._open()
+        except ImportError as missing:
+            self._is_broken = True
+            words = NO_SYSTEM.format(missing)
+        if words:
+            self._silenced(words)
+
+    def _open(self) -> str:
+        """Open it; the sentence that says why not, or nothing."""
+        with _quiet_search():
+            from PySide6.QtMultimedia import QAudioFormat, QAudioSink, QMediaDevices
+
+            if self._devices is None:
+                self._devices = QMediaDevices()
+                self._devices.audioOutputsChanged.connect(self._outputs_changed)
+            device = QMediaDevices.defaultAudioOutput()
+        if device.isNull():
+            return NO_DEVICE
+        form = QAudioFormat()
+        form.setSampleRate(RATE_HZ)
+        form.setChannelCount(2)
+        form.setSampleFormat(QAudioFormat.SampleFormat.Int16)
+        if not device.isFormatSupported(form):
+            return REFUSED.format(device.description())
+        sink = QAudioSink(device, form, self)
+        sink.setBufferSize(_BUFFER_BYTES)
+        sink.setVolume(_as_counted(self._volume))
+        self._queue.restart_device()
+        source = _Source(self._queue, sink)
+        sink.start(source)
+        if sink.error() != sink.error().NoError:
+            source.setParent(None)
+            sink.deleteLater()
+            return LOST
+        sink.stateChanged.connect(self._state_changed)
+        self._sink = sink
+        self._look.start()
+        self._retry.stop()
+        self._opened(device.description())
+        return ""
+
+    def _drop_sink(self) -> None:
+        self._look.stop()
+        sink, self._sink = self._sink, None
+        if sink is not None:
+            sink.stateChanged.disconnect(self._state_changed)
+            sink.reset()
+            sink.deleteLater()
+        self._queue.restart_device()
+
+    def _note_taken(self) -> None:
+        if self._sink is not None:
+            self._queue.note_taken(time.perf_counter(), self._sink.processedUSecs() / 1_000_000)
+
+    def _state_changed(self) -> None:
+        sink = self._sink
+        if sink is not None and sink.state() == sink.state().StoppedState:
+            self._drop_sink()
+            self._silenced(LOST)
+            self._retry.start()
+
+    def _outputs_changed(self) -> None:
+        """Follow the system to another device, as when headphones are put in."""
+        if self._is_wanted:
+            self._drop_sink()
+            self._try()
+
+
+def _as_counted(volume: float) -> float:
+    """Volume as a device counts it, from even steps to the ear."""
+    from PySide6.QtMultimedia import QAudio
+
+    scales = QAudio.VolumeScale
+    return QAudio.convertVolume(volume, scales.LogarithmicVolumeScale, scales.LinearVolumeScale)
+
+
+@contextmanager
+def _quiet_search() -> Iterator[None]:
+    """Keep Qt's remarks on sound systems that are not there off the terminal: we say it better."""
+
+    def only_others(kind: QtMsgType, context: QMessageLogContext, text: str | None) -> None:
+        category, text = str(context.category or ""), str(text or "")
+        if category.startswith("qt.multimedia") or "PulseAudio" in text or "ALSA" in text:
+            return
+        if before is not None:
+            before(kind, context, text)
+        else:
+            sys.stderr.write(f"{text}\n")
+
+    before = qInstallMessageHandler(only_others)
+    try:
+        yield
+    finally:
+        qInstallMessageHandler(before)
