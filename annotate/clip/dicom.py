@@ -12,7 +12,7 @@ import warnings
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from annotate.clip.byte_ranges import Range
 from annotate.clock import shown
@@ -41,6 +41,7 @@ _ITEM, _SEQUENCE_END = struct.pack("<HH", 0xFFFE, 0xE000), struct.pack("<HH", 0x
 _UNDEFINED = 0xFFFFFFFF
 _MOST_FRAGMENTS = 1_000_000
 _RATES = (1, 1000)
+_ROUNDED_BY = Fraction(2, 10_000)
 
 _VIDEO_FILE = "Choose a file that holds the recording itself, as MPEG-2, H.264 or HEVC video."
 _COPY_AGAIN = "Copy it again from where it is kept."
@@ -129,7 +130,7 @@ def _dataset(file: BinaryIO) -> Dataset:
     # Slow to import, and few clips need it.
     from pydicom import config, dcmread
 
-    logging.getLogger("pydicom").propagate = False  # its remarks may quote what names a patient
+    logging.getLogger("pydicom").disabled = True  # its remarks may quote what names a patient
     config.settings.reading_validation_mode = config.IGNORE
     warnings.filterwarnings("ignore", module=r"pydicom\b")
     return dcmread(
@@ -139,10 +140,10 @@ def _dataset(file: BinaryIO) -> Dataset:
 
 
 def _kind_of(syntax: str) -> str:
-    from pydicom.uid import UID_dictionary
+    from pydicom.uid import UID
 
-    known = UID_dictionary.get(syntax)
-    return f"pictures kept as {known[0].split(':')[0]}" if known else "data of an unknown kind"
+    name = UID(syntax).name
+    return "data of an unknown kind" if name == syntax else f"pictures kept as {name}"
 
 
 def _no_video(path: Path, held: str) -> UserFacingError:
@@ -191,29 +192,36 @@ def _fragments(file: BinaryIO, size: int) -> tuple[list[Range], bool]:
 
 def _rate(data: Dataset) -> Fraction | None:
     """Pictures a second, from the time between two or from the rate named."""
-    time_ms = _number(data.get("FrameTime"))
-    rates = [1000 / time_ms if time_ms else None]
-    rates += [_number(data.get(name)) for name in ("CineRate", "RecommendedDisplayFrameRate")]
+    time_ms = _numbers(data, "FrameTime", 1)
+    named = [_numbers(data, name, 1) for name in ("CineRate", "RecommendedDisplayFrameRate")]
+    rates = [[1000 / time_ms[0]] if time_ms else None, *named]
     least, most = _RATES
-    return next((rate for rate in rates if rate is not None and least <= rate <= most), None)
+    return next((_usual(r[0]) for r in rates if r is not None and least <= r[0] <= most), None)
+
+
+def _usual(rate: Fraction) -> Fraction:
+    """The usual rate that a rounded one stands for: 33.37 ms is the 30000/1001 of television."""
+    for usual in (Fraction(round(rate)), Fraction(round(rate * 1001 / 1000) * 1000, 1001)):
+        if abs(rate / usual - 1) < _ROUNDED_BY:
+            return usual
+    return rate
 
 
 def _sample_aspect(data: Dataset) -> Fraction | None:
     """Width of a pixel over its height; the file gives height and width, in this order."""
-    pair = data.get("PixelAspectRatio")
-    if pair is None or isinstance(pair, str) or len(pair) != 2:
-        return None
-    height, width = (_number(value) for value in pair)
-    return width / height if height and width else None
+    pair = _numbers(data, "PixelAspectRatio", 2)
+    return pair[1] / pair[0] if pair else None
 
 
-def _number(value: Any) -> Fraction | None:
-    """A positive number out of an element's text; None where there is none."""
+def _numbers(data: Dataset, name: str, n_wanted: int) -> list[Fraction] | None:
+    """The positive numbers of an element; None where it is not there, or is anything else."""
     try:
-        found = Fraction(str(value).strip()).limit_denominator(1_000_000)
-    except (ValueError, ArithmeticError):
+        value = data.get(name)
+        values = list(value) if n_wanted > 1 else [value]
+        found = [Fraction(str(v).strip()).limit_denominator(1_000_000) for v in values]
+    except _UNREADABLE:
         return None
-    return found if found > 0 else None
+    return found if len(found) == n_wanted and min(found) > 0 else None
 
 
 def _name(path: Path) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -57,11 +57,13 @@ class OpenedClip:
         container: InputContainer,
         stream: VideoStream,
         inside: EncapsulatedVideo | None = None,
+        source: RangedFile | None = None,
     ) -> None:
         self.path = path
         self.container = container
         self.stream = stream
         self.inside = inside
+        self._source = source
 
     def __enter__(self) -> OpenedClip:
         return self
@@ -94,7 +96,9 @@ class OpenedClip:
         context = self.stream.codec_context
         if context is not None and context.is_open:
             context.flush_buffers()
-        _close(self.container)
+        self.container.close()
+        if self._source is not None:
+            self._source.close()
 
 
 @contextmanager
@@ -191,14 +195,17 @@ def _checked(path: Path) -> EncapsulatedVideo | None:
 
 def _opened(path: Path, inside: EncapsulatedVideo | None, rate: Fraction | None) -> OpenedClip:
     options = _OPTIONS if rate is None else {**_OPTIONS, "framerate": str(rate)}
-    container = (
-        _open_container(path, options) if inside is None else _open_inside(path, inside, options)
-    )
-    try:
-        return OpenedClip(path, container, _video_stream(path, container), inside)
-    except BaseException:
-        _close(container)
-        raise
+    with ExitStack() as open_things:
+        if inside is None:
+            source, container = None, _open_container(path, options)
+        else:
+            with reading_errors(path):
+                source = open_things.enter_context(RangedFile(path, inside.ranges))
+            container = _open_inside(path, source, inside, options)
+        open_things.callback(container.close)
+        clip = OpenedClip(path, container, _video_stream(path, container), inside, source)
+        open_things.pop_all()  # they are the clip's from now on
+    return clip
 
 
 def _open_container(path: Path, options: dict[str, str]) -> InputContainer:
@@ -216,29 +223,18 @@ def _open_container(path: Path, options: dict[str, str]) -> InputContainer:
         ) from error
 
 
-def _open_inside(path: Path, inside: EncapsulatedVideo, options: dict[str, str]) -> InputContainer:
-    with reading_errors(path):
-        file = RangedFile(path, inside.ranges)
+def _open_inside(
+    path: Path, source: RangedFile, inside: EncapsulatedVideo, options: dict[str, str]
+) -> InputContainer:
+    options = {**options, "protocol_whitelist": _NO_PROTOCOL}
     try:
-        return av.open(
-            file, "r", options={**options, "protocol_whitelist": _NO_PROTOCOL},
-            buffer_size=_INSIDE_BUFFER_BYTES,
-        )  # fmt: skip
+        return av.open(source, "r", options=options, buffer_size=_INSIDE_BUFFER_BYTES)
     except (av.FFmpegError, ValueError) as error:
-        file.close()
-        how = (
-            "breaks off before its video can be read"
-            if inside.is_cut
-            else ("is a DICOM file, and the video in it cannot be read")
-        )
+        if inside.is_cut:
+            how = "breaks off before its video can be read"
+        else:
+            how = "is a DICOM file, and the video in it cannot be read"
         raise UserFacingError(f"{_name(path)} {how}.", _COPY_AGAIN) from error
-
-
-def _close(container: InputContainer) -> None:
-    file = container.file
-    container.close()
-    if isinstance(file, RangedFile):
-        file.close()
 
 
 def _video_stream(path: Path, container: InputContainer) -> VideoStream:

@@ -57,9 +57,9 @@ def wrap(
     data.save_as(target, enforce_file_format=True)
 
 
-def wrap_uneven(video: Path, target: Path, sizes: list[int]) -> None:
+def wrap_uneven(video: Path | bytes, target: Path, sizes: list[int]) -> None:
     """The same in fragments of the sizes given (even), and the rest in one more."""
-    stream, items, start = video.read_bytes(), [], 0
+    stream, items, start = video if isinstance(video, bytes) else video.read_bytes(), [], 0
     for size in sizes:
         items.append(itemize_fragment(stream[start : start + size]))
         start += size
