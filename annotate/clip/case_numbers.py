@@ -25,8 +25,6 @@ class CaseNumbers:
     ------
     ValueError
         If there is no part, or parts overlap by more than they last.
-    UserFacingError
-        If a part that overlaps the one before has no index.
     """
 
     def __init__(

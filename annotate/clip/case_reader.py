@@ -7,21 +7,15 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Any
 
 from annotate.clip.case_numbers import CaseNumbers
 from annotate.clip.case_parts import CasePart
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
-from annotate.clip.reader import CACHE_BYTES, ClipReader
+from annotate.clip.reader import CACHE_BYTES
 from annotate.clip.stopping import Cancel
 from annotate.clock import CaseTime
 from annotate.errors import UserFacingError
-
-
-def _whole(reader: ClipReader) -> Any:
-    """The reader with what it is being given at this moment (removed once it is there)."""
-    return reader
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +57,6 @@ class CaseReader(CaseNumbers):
     ------
     ValueError
         If there is no part, or parts overlap by more than they last.
-    UserFacingError
-        If a part that overlaps the one before has no index.
     """
 
     def __init__(
@@ -169,7 +161,7 @@ class CaseReader(CaseNumbers):
         if ordinal not in self._parts.ordinals:
             return False
         with self._parts.reader(ordinal) as reader:
-            return bool(_whole(reader).is_at_hand(in_clip))
+            return reader.is_at_hand(in_clip)
 
     def key_frame(self, number: int, cancel: Cancel = None) -> CaseFrame:
         """Give the nearest key picture at or before a frame within its part, which is quick.
@@ -181,7 +173,7 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, _whole(reader).key_frame(in_clip, cancel))
+            return self._placed(ordinal, reader.key_frame(in_clip, cancel))
 
     def referenced(self, number: int, cancel: Cancel = None) -> CaseFrame:
         """Give the first frame at or after one that others of its part are built on.
@@ -193,7 +185,7 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, _whole(reader).referenced(in_clip, cancel))
+            return self._placed(ordinal, reader.referenced(in_clip, cancel))
 
     def fill(self, first: int, last: int, cancel: Cancel = None) -> None:
         """Decode frames ahead of the head, over joins too; called from another thread.
@@ -210,7 +202,7 @@ class CaseReader(CaseNumbers):
             ordinal, in_clip = self.locate(first)
             here = min(last, self._firsts[ordinal + 1] - 1)
             with suppress(UserFacingError), self._parts.reader(ordinal) as reader:
-                _whole(reader).fill(in_clip, in_clip + here - first, cancel)
+                reader.fill(in_clip, in_clip + here - first, cancel)
             first = here + 1
 
     def n_cached_at_most(self, number: int) -> int:
@@ -231,4 +223,4 @@ class CaseReader(CaseNumbers):
         ordinal, in_clip = self.locate(number)
         if ordinal in self._parts.ordinals:
             with self._parts.reader(ordinal) as reader:
-                _whole(reader).focus(in_clip, direction)
+                reader.focus(in_clip, direction)

@@ -18,8 +18,8 @@ from app.picture_file import check_png, write_png
 
 _CLIP_ENDINGS = frozenset(
     {
-        ".3gp", ".asf", ".avi", ".dv", ".flv", ".h264", ".hevc", ".m2ts", ".m4v", ".mkv", ".mov",
-        ".mp4", ".mpeg", ".mpg", ".mts", ".mxf", ".ogv", ".ts", ".vob", ".webm", ".wmv",
+        ".3gp", ".asf", ".avi", ".dcm", ".dv", ".flv", ".h264", ".hevc", ".m2ts", ".m4v", ".mkv",
+        ".mov", ".mp4", ".mpeg", ".mpg", ".mts", ".mxf", ".ogv", ".ts", ".vob", ".webm", ".wmv",
     }
 )  # fmt: skip
 """A name that ends so is a clip's even if no such file is there; a case's code may hold dots."""
@@ -87,11 +87,13 @@ def _opened(line: Line, target: str) -> Iterator[tuple[CaseReader, list[str]]]:
     """Open a reader over a clip file or over a case of the store; a clip file needs no store."""
     path = Path(target)
     if _names_clip(path):
-        reader, names = _one_clip(line, path), [path.name]
-    else:
-        reader, names = _one_case(line, target)
-    with reader:
-        yield reader, names
+        with _one_clip(line, path) as reader:
+            yield reader, [path.name]
+        return
+    with line.opened() as store, shown_work("Opening the clips") as work:
+        case = store.case(target)
+        with opened_case(store, case, work) as reader:
+            yield reader, [Path(clip.path).name for clip in case.clips]
 
 
 def _names_clip(path: Path) -> bool:
@@ -107,13 +109,6 @@ def _one_clip(line: Line, path: Path) -> CaseReader:
     if index.damage:
         line.remark(index.damage)
     return CaseReader([(path, index)])
-
-
-def _one_case(line: Line, code: str) -> tuple[CaseReader, list[str]]:
-    with line.opened() as store, shown_work("Opening the clips") as work:
-        case = store.case(code)
-        reader = opened_case(store, case, work)
-    return reader, [Path(clip.path).name for clip in case.clips]
 
 
 def _checked_number(reader: CaseReader, number: int) -> int:

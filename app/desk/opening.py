@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from annotate.case import Case, ClipRecord, ReviewSession
 from annotate.clip import fingerprint, full_hash
 from annotate.errors import UserFacingError
 from annotate.vocabulary_file import vocabulary_named
-from app.caseload.clip_list import VIDEO_FILES
+from app.caseload.clip_list import ANY_FILES, VIDEO_FILES
 from app.desk.ask import ask_file_to_read, ask_which
 from app.desk.case_to_play import case_to_play
 from app.intake.clips import damages, find_clip
@@ -53,9 +54,9 @@ class CaseOpener:
         except UserFacingError as trouble:
             window.message_bar.say_trouble(str(trouble))
 
-    def say_damage(self, case: Case) -> None:
-        """Say of a clip that breaks off how far it goes."""
-        sentences = damages(self._window.store, case)
+    def say_damage(self, case: Case, notice: str = "") -> None:
+        """Say of a clip that breaks off how far it goes, after whatever else is to be noticed."""
+        sentences = [*filter(None, [notice]), *damages(self._window.store, case)]
         if sentences:
             self._window.message_bar.say_trouble(" ".join(sentences))
 
@@ -104,12 +105,20 @@ class CaseOpener:
                 return clip, str(trouble)
         return None
 
+    def _is_any_there(self, case: Case) -> bool:
+        """Whether a part of the case can be shown; the stretches of the others say why not."""
+        for clip in case.clips:
+            with suppress(UserFacingError):
+                find_clip(self._window.store, case, clip)
+                return True
+        return False
+
     def _ask_for(self, case: Case, clip: ClipRecord, sentence: str) -> None:
         """Ask where a clip is; what is wrong with the answer is said in the next question."""
         known = Path(clip.path)
 
         def choose() -> None:
-            title, kinds = f"Where is {known.name}?", [VIDEO_FILES, "All files (*)"]
+            title, kinds = f"Where is {known.name}?", [VIDEO_FILES, ANY_FILES]
             ask_file_to_read(self._window, title, kinds, found, known.parent)
 
         def found(path: Path) -> None:
@@ -121,13 +130,11 @@ class CaseOpener:
                 return
             self.open(case.code)
 
+        others = "Open the other parts" if self._is_any_there(case) else "Open without the picture"
         ask_which(
             self._window,
             sentence,
-            [
-                ("Show where it is", choose),
-                ("Open without the picture", lambda: self._open_without(case)),
-            ],
+            [("Show where it is", choose), (others, lambda: self._open_without(case))],
         )
 
     def _check_same(self, path: Path, clip: ClipRecord) -> None:
@@ -148,7 +155,8 @@ class CaseOpener:
         """Open a case of which a clip is not there; another session of it opens the same way."""
         self._without_picture = case.id
         try:
-            self._window.show_review(self.view_of(case, reviewer, has_picture=False))
+            is_any_there = self._is_any_there(case)
+            self._window.show_review(self.view_of(case, reviewer, has_picture=is_any_there))
         except UserFacingError as trouble:
             self._window.message_bar.say_trouble(str(trouble))
 

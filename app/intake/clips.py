@@ -197,21 +197,32 @@ def _alike(folder: Path, suffix: str) -> list[Path]:
 
 
 def opened_case(store: Store, case: Case, work: Work | None = None) -> CaseReader:
-    """A reader over all clips of a case.
+    """A reader over the parts of a case, each found and read when it is first needed.
+
+    A part that is not there says so when one of its frames is asked for; the others are read. The
+    store stays open as long as the reader.
 
     Raises
     ------
     UserFacingError
-        If the case has no clips, or one cannot be found or read.
+        If the case has no clips.
     """
     if not case.clips:
         raise UserFacingError(
             f"Case {case.code} is known by its tags alone; it has no clip to show."
         )
     work = work or Work()
-    parts = []
-    for clip in case.clips:
-        path = find_clip(store, case, clip)
-        index = index_of(store, path, clip.fingerprint, work)
-        parts.append(CasePart.whole(path, index, clip.lead_us))
-    return CaseReader(parts)
+    return CaseReader([part_of(store, case, clip, work) for clip in case.clips])
+
+
+def part_of(store: Store, case: Case, clip: ClipRecord, work: Work) -> CasePart:
+    """A part of a case, found and read when it is first needed."""
+
+    def path() -> Path:
+        return find_clip(store, case, clip)
+
+    def index() -> ClipIndex:
+        kept = kept_index(store, clip.fingerprint)
+        return kept if kept is not None else index_of(store, path(), clip.fingerprint, work)
+
+    return CasePart(path, index, clip.n_frames, clip.duration_us, clip.lead_us)

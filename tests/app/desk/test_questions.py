@@ -140,7 +140,7 @@ def test_a_wrong_choice_is_said_in_the_question_and_the_picture_can_be_left_out(
     chooser.fileSelected.emit(str(other))
     chooser.close()
     assert "other.mp4 is another recording" in question(desk).text()
-    press(question(desk), "Open without the picture")
+    press(question(desk), "Open the other parts")
     assert desk.review is not None
     assert desk.review.picture.shown_number is None
 
