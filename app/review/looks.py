@@ -7,7 +7,7 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from annotate.clip.showing import NEUTRAL
-from app.review.case_looks import CaseLook, CaseLooks
+from app.review.case_looks import AS_FILMED, CaseLook, CaseLooks
 from app.review.picture import PictureView
 
 _KEEP_AFTER_MS = 400
@@ -54,7 +54,7 @@ class Looks(QObject):
 
     def as_filmed(self) -> None:
         """Leave turn, mirror and tone out for good."""
-        self.put(CaseLook())
+        self.put(AS_FILMED)
         self._picture.show_original(False)
 
     def _follow(self) -> None:
@@ -76,25 +76,26 @@ class Looks(QObject):
                 "until you leave the case."
             )
 
-    def words(self) -> str:
-        """Say what differs from the picture as it was filmed, and how to see that."""
+    def words(self) -> tuple[str, str]:
+        """Say what differs from the picture as it was filmed: long, with how to see that; short."""
         picture = self._picture
         seen = picture.seen_from
-        told = []
-        times = seen.times_fitted(picture.look_room())
+        long, short = [], []
         if seen.is_one_to_one:
-            told.append("1:1")
+            long, short = ["one to one"], ["1:1"]
         elif not seen.is_fitted:
-            told.append(f"{times:.1f} × nearer")
+            times = f"{seen.times_fitted(picture.look_room()):.1f} ×"
+            long, short = [f"{times} nearer"], [times]
         if picture.is_original:
-            told.append("as filmed, for now")
-            return ", ".join(told)
+            return ", ".join([*long, "as filmed, for now"]), " ".join([*short, "as filmed"])
         if seen.turn_deg:
-            told.append(f"turned {seen.turn_deg}°")
+            long.append(f"turned {seen.turn_deg}°")
+            short.append(f"{seen.turn_deg}°")
         if seen.is_mirrored:
-            told.append("mirrored")
+            long.append("mirrored")
+            short.append("mirrored")
         if picture.tone != NEUTRAL:
-            told.append("tone changed")
-        if seen.is_turned or picture.tone != NEUTRAL:
-            return f"{', '.join(told)}; hold P to see it as filmed"
-        return ", ".join(told)
+            long.append("tone changed")
+            short.append("tone")
+        hint = "" if self.look == AS_FILMED else "; hold P to see it as filmed"
+        return ", ".join(long) + hint, " ".join(short)

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QMenu, QSlider, QToolButton, QWidget
 
 from app.commands.table import action
 
 LOUDEST = 100
 STEP = 10
-_SLIDER_PX = 64
+_SLIDER_PX = 54
 
 
-class SoundControl(QWidget):
+class SoundControl(QObject):
     """Shows and sets volume, silence and the sound track; decides nothing.
+
+    It is a button and a slider, to be laid out by whoever makes it.
 
     Signals
     -------
@@ -30,25 +32,20 @@ class SoundControl(QWidget):
     wished = Signal(str)
     track_wished = Signal(int)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self.button = QToolButton()
+        self.button = QToolButton(parent)
         self.button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.button.clicked.connect(self._press)
-        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider = QSlider(Qt.Orientation.Horizontal, parent)
         self.slider.setRange(0, LOUDEST)
         self.slider.setPageStep(STEP)
         self.slider.setFixedWidth(_SLIDER_PX)
         self.slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.slider.setAccessibleName("Volume")
         self.slider.valueChanged.connect(self._set)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(4)
-        row.addWidget(self.button)
-        row.addWidget(self.slider)
         metrics = self.button.fontMetrics()
-        self.button.setMinimumWidth(metrics.horizontalAdvance("Sound off") + 20)
+        self.button.setMinimumWidth(metrics.horizontalAdvance("Sound off") + 12)
         self.show_sound(LOUDEST, is_muted=False)
 
     def _press(self) -> None:

@@ -22,11 +22,11 @@ _TRAVEL = (
     ("tag-on", "⇥", "tags"),
 )
 """Action, face and group; what has no group is always shown."""
-_ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "length", "kept")
+_ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "kept", "volume", "length")
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 60
+_LEAST_STATE_PX = 110
 """Room for the words in the middle, before anything else is shown."""
 
 
@@ -47,10 +47,10 @@ class Transport(QWidget):
         self._has_clip = True
         self._buttons: dict[str, QToolButton] = {}
         self._groups: dict[str, list[QWidget]] = {name: [] for name in _ORDER}
-        self._pace_words, self._look_words = "", ""
+        self._pace_words, self._look_words = ("", ""), ("", "")
         self._where_us, self._n_frames = 0, 0
         self._number: int | None = None
-        self.setStyleSheet("QToolButton { padding: 4px 7px; }")  # all fit a narrow screen
+        self.setStyleSheet("QToolButton { padding: 4px; }")  # all fit a narrow screen
         row = QHBoxLayout(self)
         row.setContentsMargins(_MARGIN_PX, 2, _MARGIN_PX, 2)
         row.setSpacing(SPACING_PX)
@@ -59,7 +59,7 @@ class Transport(QWidget):
         row.addWidget(self._button("slower", "−", "speed"))
         self._speed = self._label("Speed")
         self._speed.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self._speed.setMinimumWidth(self._speed.fontMetrics().horizontalAdvance("× 0.25") + 4)
+        self._speed.setMinimumWidth(self._speed.fontMetrics().horizontalAdvance("× 0.25"))
         self._groups["speed"].append(self._speed)
         row.addWidget(self._speed)
         row.addWidget(self._button("faster", "+", "speed"))
@@ -69,10 +69,12 @@ class Transport(QWidget):
         self._state.setProperty("quiet", True)
         self._state.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         row.addWidget(self._state, 1)
-        self.sound = SoundControl()
+        self.sound = SoundControl(self)
         self.sound.wished.connect(self.wished)
-        self._groups["sound"].append(self.sound)
-        row.addWidget(self.sound)
+        self._groups["sound"].append(self.sound.button)
+        self._groups["volume"].append(self.sound.slider)
+        row.addWidget(self.sound.button)
+        row.addWidget(self.sound.slider)
         row.addWidget(self._button("look-panel", "Look", "look"))
         self._buttons["look-panel"].setCheckable(True)
         self._where = self._button("go-to", "", "")
@@ -132,13 +134,13 @@ class Transport(QWidget):
         self._show_state()
         self._arrange()
 
-    def show_pace(self, words: str) -> None:
-        """Say which frames are shown at this speed, where it is not each of them."""
+    def show_pace(self, words: tuple[str, str]) -> None:
+        """Say, long and short, which frames are shown at this speed and how fast it really is."""
         self._pace_words = words
         self._show_state()
 
-    def show_look(self, words: str) -> None:
-        """Say how the picture differs from what was filmed."""
+    def show_look(self, words: tuple[str, str]) -> None:
+        """Say, long and short, how the picture differs from what was filmed."""
         self._look_words = words
         self._show_state()
 
@@ -150,16 +152,17 @@ class Transport(QWidget):
     def state_words(self) -> str:
         """All that is said in the middle, whether or not there is room for it."""
         presenter = self._presenter
-        pace = self._pace_words if presenter.is_playing else ""
         loop = presenter.loop_words() if presenter.loop_edges != (None, None) else ""
-        return " · ".join(words for words in (pace, loop, self._look_words) if words)
+        return " · ".join(w for w in (self._pace_words[0], loop, self._look_words[0]) if w)
 
     def _show_state(self) -> None:
-        words = self.state_words
-        metrics = self._state.fontMetrics()
-        self._state.setText(
-            metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(self._state.width() - 2, 0))
-        )
+        """All of it where there is room; else its short form, and all of it in the tooltip."""
+        words, metrics = self.state_words, self._state.fontMetrics()
+        room = max(self._state.width() - 2, 0)
+        shown = words
+        if metrics.horizontalAdvance(words) > room:
+            shown = " · ".join(w for w in (self._pace_words[1], self._look_words[1]) if w)
+        self._state.setText(metrics.elidedText(shown, Qt.TextElideMode.ElideRight, room))
         self._state.setToolTip(words)
         self._state.setAccessibleDescription(words)
 
