@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from fractions import Fraction
@@ -70,15 +71,33 @@ def even_index(part: PartToOpen) -> ClipIndex:
     )
 
 
-def _part(ordinal: int, part: PartToOpen, scan: Scan) -> CasePart:
-    def index() -> ClipIndex:
-        if part.missing:
-            raise UserFacingError(part.missing)
-        if part.index is not None:
-            try:
-                return ClipIndex.from_bytes(part.index)
-            except ValueError:
-                pass  # derived data may be damaged; it is made again
-        return scan(ordinal, part)
+class _PartIndex:
+    """A part's index, read or made once, whoever asks first."""
 
+    def __init__(self, ordinal: int, part: PartToOpen, scan: Scan) -> None:
+        self._ordinal, self._part, self._scan = ordinal, part, scan
+        self._lock = threading.Lock()
+        self._index: ClipIndex | None = None
+
+    def __call__(self) -> ClipIndex:
+        """Give it.
+
+        Raises
+        ------
+        UserFacingError
+            If the part is lost or holds no picture.
+        """
+        if self._part.missing:
+            raise UserFacingError(self._part.missing)
+        with self._lock:
+            if self._index is None and self._part.index is not None:
+                with suppress(ValueError):  # derived data may be damaged; it is made again
+                    self._index = ClipIndex.from_bytes(self._part.index)
+            if self._index is None:
+                self._index = self._scan(self._ordinal, self._part)
+            return self._index
+
+
+def _part(ordinal: int, part: PartToOpen, scan: Scan) -> CasePart:
+    index = _PartIndex(ordinal, part, scan)
     return CasePart(Path(part.path), index, part.n_frames, part.duration_us, part.lead_us)

@@ -12,6 +12,7 @@ from contextlib import ExitStack
 from multiprocessing.connection import Connection
 
 from annotate.clip import CaseReader
+from annotate.clip.case_sound import CaseSound
 from annotate.errors import UserFacingError
 from app.playing.case_parts import case_parts, scanner
 from app.playing.filler import Filler
@@ -27,10 +28,14 @@ from app.playing.messages import (
     Play,
     Pong,
     Show,
+    SoundStop,
+    SoundUsed,
+    SoundWish,
     Trouble,
 )
 from app.playing.posting import Poster
 from app.playing.running import Runner
+from app.playing.sound_pump import SoundPump
 from app.playing.standing import Standing
 from app.playing.stills import StillTaker
 
@@ -53,6 +58,7 @@ class _Decoder:
         self._connection = connection
         self._inbox = Inbox()
         self._may_send = threading.Lock()
+        self._pump: SoundPump | None = None
 
     def send(self, message: FromDecoder) -> None:
         """Tell the desk something; nobody listens any more once the desk is gone."""
@@ -69,11 +75,26 @@ class _Decoder:
                 message = self._connection.recv()
             except (EOFError, OSError):
                 break
-            if isinstance(message, Ping):
-                self.send(Pong(self._inbox.ticks))
-            else:
-                self._inbox.post(message)
+            match message:
+                case Ping():
+                    self.send(Pong(self._inbox.ticks))
+                case SoundWish() | SoundStop() | SoundUsed():
+                    self._tell_pump(message)
+                case _:
+                    self._inbox.post(message)
         self._inbox.close()
+
+    def _tell_pump(self, message: SoundWish | SoundStop | SoundUsed) -> None:
+        pump = self._pump
+        if pump is None:
+            return
+        match message:
+            case SoundWish():
+                pump.start(message.generation, message.case_us, message.speed, message.track)
+            case SoundStop():
+                pump.stop()
+            case SoundUsed():
+                pump.consumed(message.generation, message.n_bytes)
 
     def work(self) -> None:
         """Do what is wished for, until the desk is gone."""
@@ -91,17 +112,19 @@ class _Decoder:
     def _serve_case(self, told: Open) -> Leave | None:
         """Serve an open case until it is left."""
         with ExitStack() as stack:
-            scan = scanner(self._inbox, self.send)
+            parts = case_parts(told, scanner(self._inbox, self.send))
             try:
-                reader = CaseReader(case_parts(told, scan), told.cache_bytes)
+                reader = CaseReader(parts, told.cache_bytes)
             except UserFacingError as trouble:
                 self.send(Trouble(0, str(trouble)))
                 return None
             stack.callback(reader.close)
             filler = Filler(reader)
             stack.callback(filler.close)
-            stills = StillTaker(told, self._inbox, self.send)
+            stills = StillTaker(parts, self._inbox, self.send)
             stack.callback(stills.close)
+            self._pump = SoundPump(lambda: CaseSound(parts), self.send)
+            stack.callback(self._pump.close)
             poster = Poster(reader, self._inbox, self.send)
             standing = Standing(reader, self._inbox, poster, filler, self.send)
             runner = Runner(reader, self._inbox, poster, filler, self.send, told.cache_bytes)

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import multiprocessing
 import threading
-from collections import deque
 from collections.abc import Callable
 
 from PySide6.QtCore import QObject, Signal
 
 from annotate.clip.showing import NEUTRAL, Framing, Tone
 from annotate.errors import UserFacingError
+from app.playing.boxes import Mailbox, Outbox
 from app.playing.desk_times import DeskTimes, StillsAskedFor
 from app.playing.line import DecoderDied, Line
 from app.playing.messages import (
@@ -41,6 +41,7 @@ from app.playing.messages import (
 )
 from app.playing.schedule import Memories, Schedule
 from app.playing.shown import CaseFacts, CaseToPlay, Shown, Still
+from app.playing.sound_messages import FromPump, SoundChunk, SoundEnded, SoundTracks
 
 
 class PictureFeed(QObject):
@@ -65,13 +66,11 @@ class PictureFeed(QObject):
     def __init__(self, opening: Callable[[], CaseToPlay], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._opening = opening
-        self._lock = threading.Lock()
         self._epoch = 0
         self._is_closing = False
-        self._outbox: deque[ToDecoder] = deque()
         self._wake_in, self._wake = multiprocessing.Pipe(duplex=False)
-        self._mailbox: tuple[Shown, Free] | None = None
-        self._on_screen: Free | None = None
+        self._outbox = Outbox(self._wake)
+        self._mailbox = Mailbox()
         self._stills = StillsAskedFor()
         self._schedule = Schedule()
         self._memories = Memories()
@@ -80,6 +79,8 @@ class PictureFeed(QObject):
         self.facts: CaseFacts | None = None
         self.pace: Pace | None = None
         self.beginning: Began | None = None
+        self.take_sound: Callable[[FromPump], None] | None = None
+        """Takes what comes of sound, on the feed's thread."""
         self.still_came.connect(self._stills.hand_over)
         self._thread = threading.Thread(target=self._run, name="pictures", daemon=True)
         self._thread.start()
@@ -115,44 +116,44 @@ class PictureFeed(QObject):
     ) -> None:
         """Have pictures come in this way from now on."""
         n_bytes = 4 * max(framing.width * framing.height, room[0] * room[1])
-        with self._lock:
-            if n_bytes > self._memories.slot_bytes:
-                self._memories.slot_bytes = n_bytes
-                self._outbox.append(self._fresh_memory())
-            self._outbox.append(ShowAs(framing, tone, room, made_for))
-        self._wake.send_bytes(b".")
+        if n_bytes > self._memories.slot_bytes:
+            self._memories.slot_bytes = n_bytes
+            self._outbox.add(self._fresh_memory())
+        self._outbox.add(ShowAs(framing, tone, room, made_for))
 
     def shift(self, by_s: float) -> None:
         """Show all that follows of this run so much later than it was due."""
-        with self._lock:
-            self._schedule.shift_s += by_s
-            self._outbox.append(Shift(self._epoch, by_s))
-        self._wake.send_bytes(b".")
+        self._schedule.shift_s += by_s
+        self._outbox.add(Shift(self._epoch, by_s))
 
     def take_still(
         self, number: int, done: Callable[[Still], object], field: int | None = None
     ) -> None:
         """Have one frame whole and as filmed; `done` is called on the main thread."""
-        with self._lock:
-            self._outbox.append(TakeStill(self._stills.ask(done), number, field))
-        self._wake.send_bytes(b".")
+        self.say(TakeStill(self._stills.ask(done), number, field))
 
     def take(self) -> Shown | None:
         """Empty the mailbox; the picture taken before must not be painted any more."""
-        with self._lock:
-            if self._mailbox is None:
-                return None
-            (shown, free), self._mailbox = self._mailbox, None
-            if self._on_screen is not None:
-                self._outbox.append(self._on_screen)
-            self._on_screen = free
-        self._wake.send_bytes(b".")
+        shown, free = self._mailbox.take()
+        if free is not None:
+            self._outbox.add(free)
         return shown
 
-    @property
-    def epoch(self) -> int:
-        """Counts the wishes."""
-        return self._epoch
+    def due_us(self, at_s: float, speed: float) -> float | None:
+        """Case time that the run shows at a moment; None before it has begun."""
+        began = self.beginning
+        if began is None or began.epoch != self._epoch:
+            return None
+        ran_s = at_s - self._schedule.begins_s(began)
+        return began.case_us + ran_s * speed * 1e6 if ran_s >= 0 else None
+
+    def begins_s(self, began: Began) -> float:
+        """Moment at which a run begins, with all shifts."""
+        return self._schedule.begins_s(began)
+
+    def say(self, message: ToDecoder) -> None:
+        """Tell the decoder something; any thread may."""
+        self._outbox.add(message)
 
     @property
     def decoder_id(self) -> int | None:
@@ -167,19 +168,16 @@ class PictureFeed(QObject):
     def close(self) -> None:
         """Stop the thread and wait for it."""
         self._is_closing = True
-        self._wake.send_bytes(b".")
+        self._outbox.wake()
         self._thread.join()
         self._wake.close()
         self._wake_in.close()
         self._memories.close()
 
     def _wish(self, made: Callable[[int], Show | Play]) -> None:
-        with self._lock:
-            self._epoch += 1
-            self._schedule.shift_s = 0.0
-            kept = [m for m in self._outbox if not isinstance(m, Show | Play | Shift)]
-            self._outbox = deque([*kept, made(self._epoch)])
-        self._wake.send_bytes(b".")
+        self._epoch += 1
+        self._schedule.shift_s = 0.0
+        self._outbox.wish(made(self._epoch))
 
     # Called on the feed's thread
 
@@ -203,9 +201,7 @@ class PictureFeed(QObject):
 
     def _go_on(self, line: Line) -> None:
         """Say what is to be said, hear what there is, show what is due."""
-        with self._lock:
-            outgoing, self._outbox = self._outbox, deque()
-        for message in outgoing:
+        for message in self._outbox.empty():
             if isinstance(message, Show | Play):
                 line.start_again()
             line.send(message)
@@ -221,18 +217,9 @@ class PictureFeed(QObject):
     def _hear(self, message: FromDecoder) -> None:
         assert self._times is not None
         match message:
-            case Picture():
-                self._schedule.add(message)
-            case Ended(epoch=epoch) if epoch == self._epoch:
-                self._schedule.add(message)
-            case Began(epoch=epoch) if epoch == self._epoch:
-                self.beginning = message
-                self.began.emit()
-            case Pace(epoch=epoch) if epoch == self._epoch:
-                self.pace = message
-                self.pace_changed.emit()
-            case Trouble(epoch=epoch, words=words) if epoch in {0, self._epoch}:
-                self.failed.emit(words)
+            case SoundChunk() | SoundTracks() | SoundEnded():
+                if self.take_sound is not None:
+                    self.take_sound(message)
             case Opened(is_interlaced=is_interlaced):
                 self.facts = self._times.facts(is_interlaced=is_interlaced)
                 self.facts_changed.emit()
@@ -244,6 +231,21 @@ class PictureFeed(QObject):
             case StillTaken():
                 self._stills.answer(message)
                 self.still_came.emit()
+            case _:
+                self._hear_of_wish(message)
+
+    def _hear_of_wish(self, message: FromDecoder) -> None:
+        """What belongs to a wish is dropped if there is a newer one."""
+        match message:
+            case Picture():
+                self._schedule.add(message)
+            case Ended(epoch=epoch) | Began(epoch=epoch) if epoch == self._epoch:
+                self._schedule.add(message)
+            case Pace(epoch=epoch) if epoch == self._epoch:
+                self.pace = message
+                self.pace_changed.emit()
+            case Trouble(epoch=epoch, words=words) if epoch in {0, self._epoch}:
+                self.failed.emit(words)
 
     def _show_due(self, line: Line) -> None:
         while (item := self._schedule.next_due(self._epoch)) is not None:
@@ -251,6 +253,10 @@ class PictureFeed(QObject):
             if isinstance(item, Ended):
                 if not is_stale:
                     self.clip_ended.emit()
+            elif isinstance(item, Began):
+                if not is_stale:
+                    self.beginning = item
+                    self.began.emit()
             elif is_stale:
                 line.send(Free(item.memory, item.slot))
             else:
@@ -267,21 +273,17 @@ class PictureFeed(QObject):
             picture.picture_size, picture.asked, picture.is_near, picture.is_stand_in,
             picture.field, self._schedule.due_s(picture),
         )  # fmt: skip
-        with self._lock:
-            missed, self._mailbox = self._mailbox, (shown, Free(picture.memory, picture.slot))
+        missed = self._mailbox.put(shown, Free(picture.memory, picture.slot))
         if missed is not None:
-            line.send(missed[1])
+            line.send(missed)
         else:
             self.picture_came.emit()
 
     def _fresh_memory(self) -> UseMemory:
-        held = [self._on_screen, self._mailbox[1] if self._mailbox is not None else None]
-        names = {free.memory for free in held if free is not None}
-        return self._memories.fresh(names | self._schedule.memories)
+        return self._memories.fresh(self._mailbox.memories | self._schedule.memories)
 
     def _renewed(self) -> UseMemory:
         """Memory for a new decoder; what the old one had sent is forgotten."""
         self._schedule.clear()
-        with self._lock:
-            self._schedule.shift_s = 0.0
-            return self._fresh_memory()
+        self._schedule.shift_s = 0.0
+        return self._fresh_memory()

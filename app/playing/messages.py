@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from annotate.clip.showing import AS_FILMED, NEUTRAL, Framing, Tone
+from app.playing.sound_messages import FromPump
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,29 @@ class TakeStill:
 
 
 @dataclass(frozen=True, slots=True)
+class SoundWish:
+    """Send the sound from a case time on, in the place of any other."""
+
+    generation: int
+    case_us: int
+    speed: float
+    track: int
+
+
+@dataclass(frozen=True, slots=True)
+class SoundStop:
+    """Send no more sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundUsed:
+    """So much of what was sent has been played."""
+
+    generation: int
+    n_bytes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ping:
     """Say whether anything moves."""
 
@@ -205,11 +229,12 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Began:
-    """A run has begun, or has gone round: this case time is due at that moment."""
+    """A run has begun, gone round or over a gap: this case time is due at that moment."""
 
     epoch: int
     at_s: float
     case_us: int
+    shift_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,7 +298,21 @@ class Fault:
     report: str
 
 
-ToDecoder = Open | UseMemory | ShowAs | Show | Play | Shift | Free | TakeStill | Ping | Leave
+ToDecoder = (
+    Open
+    | UseMemory
+    | ShowAs
+    | Show
+    | Play
+    | Shift
+    | Free
+    | TakeStill
+    | SoundWish
+    | SoundStop
+    | SoundUsed
+    | Ping
+    | Leave
+)
 FromDecoder = (
     Opened
     | Left
@@ -287,4 +326,5 @@ FromDecoder = (
     | StillTaken
     | Pong
     | Fault
+    | FromPump
 )

@@ -130,6 +130,7 @@ class _Run:
             gap_us = self._time_of(first) - self._reader.until_of(first - 1)
             if gap_us > 0:
                 self._clock.case_us += gap_us
+                self._say_began(self._time_of(first))
 
     # Forward, hopping
 
@@ -206,8 +207,14 @@ class _Run:
 
     def _begin(self, found: CaseFrame, now_s: float) -> RunClock:
         self._clock = RunClock(now_s + _LEAD_S, found.time_us, self._wish.speed)
-        self._send(Began(self._wish.epoch, self._clock.at_s, found.time_us))
+        self._say_began(found.time_us)
         return self._clock
+
+    def _say_began(self, case_us: int) -> None:
+        assert self._clock is not None
+        shift_s = self._inbox.shift_s
+        at_s = self._clock.due_s(case_us) + shift_s
+        self._send(Began(self._wish.epoch, at_s, case_us, shift_s))
 
     def _round_or_end(self, found: CaseFrame) -> int | None:
         assert self._clock is not None
@@ -221,7 +228,7 @@ class _Run:
             return None
         number = self._first if is_on else self._last
         self._clock = RunClock(over_s, self._time_of(number), self._wish.speed)
-        self._send(Began(self._wish.epoch, over_s + self._inbox.shift_s, self._clock.case_us))
+        self._say_began(self._clock.case_us)
         self._last_shown = -1
         return number
 

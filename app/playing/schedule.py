@@ -5,10 +5,15 @@ from __future__ import annotations
 import time
 from collections import deque
 
-from app.playing.messages import Ended, Picture, UseMemory
+from app.playing.messages import Began, Ended, Picture, UseMemory
 from app.playing.slots import N_SLOTS, Slots
 
 _FIRST_SLOT_BYTES = 1280 * 720 * 4
+
+_EARLY_S = 0.03
+"""A beginning is told so much before its moment: sound needs it to be there in time."""
+
+Item = Began | Ended | Picture
 
 
 class Schedule:
@@ -21,10 +26,10 @@ class Schedule:
     """
 
     def __init__(self) -> None:
-        self._pending: deque[Picture | Ended] = deque()
+        self._pending: deque[Item] = deque()
         self.shift_s = 0.0
 
-    def add(self, item: Picture | Ended) -> None:
+    def add(self, item: Item) -> None:
         """Have something wait."""
         self._pending.append(item)
 
@@ -32,11 +37,17 @@ class Schedule:
         """Forget all that waits."""
         self._pending.clear()
 
-    def due_s(self, item: Picture | Ended) -> float:
+    def due_s(self, item: Item) -> float:
         """When something is to be shown, seconds of `time.perf_counter`; 0 for at once."""
         if isinstance(item, Ended):
             return item.at_s
+        if isinstance(item, Began):
+            return self.begins_s(item) - _EARLY_S
         return item.due_s + self.shift_s - item.shift_s if item.due_s else 0.0
+
+    def begins_s(self, began: Began) -> float:
+        """When a run begins, with all shifts."""
+        return began.at_s + self.shift_s - began.shift_s
 
     def left_s(self) -> float | None:
         """Seconds until something is due; None if nothing waits."""
@@ -44,7 +55,7 @@ class Schedule:
             return None
         return max(self.due_s(self._pending[0]) - time.perf_counter(), 0.0)
 
-    def next_due(self, epoch: int) -> Picture | Ended | None:
+    def next_due(self, epoch: int) -> Item | None:
         """Take what is due, or of an earlier wish than `epoch`; None if there is nothing."""
         if not self._pending:
             return None

@@ -17,6 +17,9 @@ _US = 1_000_000
 _AMISS_S = 0.02
 """Sound further from its picture than this is moved: left out, or put off by silence."""
 
+_SETTLED_S = 0.003
+"""As near is it brought once, as soon as the device runs steadily; no splice is heard so early."""
+
 _AMISS_FOR_S = 0.3
 _MOST_MOVED_S = 0.5
 _KEPT_SPANS = 200
@@ -121,6 +124,7 @@ class SoundQueue:
         self._offset = 0
         self._silent_bytes = 0
         self._is_joined = False
+        self._is_settled = False
         self._due_s = None
         self._amiss_since_s = None
 
@@ -173,6 +177,7 @@ class SoundQueue:
         if self._due_s is None or not self._chunks or self._silent_bytes:
             return
         heard_s = self._clock.heard_s(now_s)
+        is_steady = heard_s is not None
         if heard_s is None:
             if self._is_joined:
                 return
@@ -180,7 +185,11 @@ class SoundQueue:
         heard_at_s = now_s + self._given / RATE_HZ - heard_s
         due_us = self._case_us + (heard_at_s - self._due_s) * self._speed * _US
         late_s = (due_us - self._next_us()) / _US / self._speed
-        if self._is_joined and not self._is_amiss(late_s, now_s):
+        if self._is_settled or (self._is_joined and not is_steady):
+            if not self._is_amiss(late_s, now_s):
+                return
+        elif abs(late_s) < _SETTLED_S:
+            self._is_joined, self._is_settled = True, is_steady
             return
         self._amiss_since_s = None
         n_bytes = round(min(abs(late_s), _MOST_MOVED_S) * RATE_HZ) * BYTES_PER_SAMPLE
@@ -190,6 +199,7 @@ class SoundQueue:
             self._silent_bytes = n_bytes
         # Where what waits here does not reach so far, it goes on with the next chunks.
         self._is_joined = abs(late_s) < _MOST_MOVED_S and bool(self._chunks)
+        self._is_settled = self._is_joined and is_steady
 
     def _is_amiss(self, late_s: float, now_s: float) -> bool:
         if abs(late_s) < _AMISS_S:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 
 from annotate.clip import CaseReader, ReadingStopped
+from annotate.clip.case_parts import CasePart
 from annotate.errors import UserFacingError
-from app.playing.case_parts import case_parts, scanner
 from app.playing.inbox import Inbox
-from app.playing.messages import Open, StillTaken, TakeStill
+from app.playing.messages import StillTaken, TakeStill
 from app.playing.posting import Send
 
 _CACHE_BYTES = 64 << 20
@@ -17,8 +18,8 @@ _CACHE_BYTES = 64 << 20
 class StillTaker:
     """A thread with a reader of its own, so that a still never disturbs a run."""
 
-    def __init__(self, told: Open, inbox: Inbox, send: Send) -> None:
-        self._told, self._inbox, self._send = told, inbox, send
+    def __init__(self, parts: Sequence[CasePart], inbox: Inbox, send: Send) -> None:
+        self._parts, self._inbox, self._send = parts, inbox, send
         self._is_closing = False
         self._thread = threading.Thread(target=self._run, name="stills", daemon=True)
         self._thread.start()
@@ -34,8 +35,7 @@ class StillTaker:
         while (asked := self._inbox.next_still(lambda: self._is_closing)) is not None:
             try:
                 if reader is None:
-                    parts = case_parts(self._told, scanner(self._inbox, self._send))
-                    reader = CaseReader(parts, _CACHE_BYTES)
+                    reader = CaseReader(self._parts, _CACHE_BYTES)
                 self._send(self._taken(reader, asked))
             except UserFacingError as trouble:
                 self._send(StillTaken(asked.ticket, asked.number, 0, (0, 0), b"", str(trouble)))

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.playing.feed import PictureFeed
 from app.playing.shown import CaseToPlay, Shown, Still
+from app.playing.sound_beside import SoundBeside
 from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
 
@@ -34,10 +35,13 @@ class Player(QObject):
         How a run goes on has changed: look at `mode_words`.
     facts_changed
         More is known of the clip: look at `n_frames` and `is_interlaced`.
+    sound_changed
+        The device or the tracks have changed: look at `sound`.
     """
 
     pace_changed = Signal()
     facts_changed = Signal()
+    sound_changed = Signal()
 
     def __init__(
         self,
@@ -51,6 +55,7 @@ class Player(QObject):
         self._presenter = presenter
         self._picture = picture
         self.feed: PictureFeed | None = None
+        self.sound: SoundBeside | None = None
         self.n_frames = 0
         self.is_interlaced = False
         self._held = 0
@@ -72,6 +77,8 @@ class Player(QObject):
         self.feed.picture_came.connect(self._show_picture)
         self.feed.clip_ended.connect(self._stop_at_end)
         self.feed.pace_changed.connect(self.pace_changed)
+        self.sound = SoundBeside(self.feed, parent=self)
+        self.sound.changed.connect(self.sound_changed)
         self._figures_beat.start()
 
     @property
@@ -139,6 +146,7 @@ class Player(QObject):
 
     def _stop_at_end(self) -> None:
         self._held = 0
+        self._hush()
         self._presenter.set_playing(False)
 
     def _tell_running(self) -> None:
@@ -173,13 +181,28 @@ class Player(QObject):
     def stand(self) -> None:
         """Stand still on the frame on the screen."""
         self._held = 0
+        self._hush()
         self._presenter.set_playing(False)
         if self.feed is not None and self.n_frames:
             self.feed.show_number(self.number)
 
     def _run(self, number: int) -> None:
         assert self.feed is not None
-        self.feed.play(number, self._presenter.speed)
+        if self.sound is not None:
+            self.sound.run_at(self._presenter.speed)
+        self.feed.play(number, self._presenter.speed, self._loop_at(number))
+
+    def _loop_at(self, number: int) -> tuple[int, int] | None:
+        """First and last frame of the span that is looped, if the run is in it."""
+        loop: tuple[int, int] | None = self._presenter.loop
+        if loop is None or self.feed is None:
+            return None
+        first, last = self.feed.number_at(loop[0]), self.feed.number_at(max(loop[1] - 1, loop[0]))
+        return (first, last) if first <= number <= last else None
+
+    def _hush(self) -> None:
+        if self.sound is not None:
+            self.sound.stand()
 
     def step(self, by: int) -> None:
         """Show a neighbouring frame and stand still."""
@@ -190,6 +213,7 @@ class Player(QObject):
         if self.feed is None or not self.n_frames or self._held == direction:
             return
         self._presenter.set_playing(False)
+        self._hush()
         self._held = direction
         self.feed.play(self.number, float(direction))
 
@@ -201,6 +225,7 @@ class Player(QObject):
     def go_to_number(self, number: int) -> None:
         """Show a frame by its number and stand still."""
         self._held = 0
+        self._hush()
         self._presenter.set_playing(False)
         if self.feed is not None and self.n_frames:
             self._asked = max(0, min(number, self.n_frames - 1))
@@ -225,6 +250,7 @@ class Player(QObject):
         if self._aim(time_us) and self.feed is not None:
             self._runs_after |= self._presenter.is_playing
             self._presenter.set_playing(False)
+            self._hush()
             self.feed.show_number(self._asked, is_passing=True)
 
     def _aim(self, time_us: int) -> bool:
@@ -260,6 +286,9 @@ class Player(QObject):
         self._held = 0
         self._presenter.set_playing(False)
         self._figures_beat.stop()
+        if self.sound is not None:
+            self.sound.close()
+            self.sound = None
         if self.feed is not None:
             self.feed.close()
             self.feed = None
