@@ -2,6 +2,7 @@
 
 from annotate.clip.case_parts import CasePart
 from annotate.clip.case_reader import CaseFrame, CaseReader
+from annotate.clip.dicom import names_patient
 from annotate.clip.fingerprint import fingerprint, full_hash, may_be
 from annotate.clip.frame import Frame
 from annotate.clip.index import ALGORITHM_VERSION, ClipIndex, build_index
@@ -27,4 +28,5 @@ __all__ = [
     "fingerprint",
     "full_hash",
     "may_be",
+    "names_patient",
 ]

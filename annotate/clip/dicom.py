@@ -80,6 +80,14 @@ def is_dicom(path: Path) -> bool:
         return _is_marked(file)
 
 
+def names_patient(path: Path) -> bool:
+    """Tell whether a file is a DICOM file, which holds a patient's data, whatever its name."""
+    try:
+        return is_dicom(path) or encapsulated_video(path) is not None
+    except UserFacingError:
+        return True
+
+
 def encapsulated_video(path: Path) -> EncapsulatedVideo | None:
     """Find the video stream in a DICOM file; None if this is no DICOM file.
 

@@ -23,8 +23,9 @@ from annotate.clock import shown
 from app.look.theme import current_palette
 
 VIDEO_FILES = (
-    "Recordings (*.mp4 *.mov *.m4v *.mkv *.avi *.ts *.m2ts *.mts *.mpg *.mpeg *.wmv *.webm)"
+    "Recordings (*.mp4 *.mov *.m4v *.mkv *.avi *.ts *.m2ts *.mts *.mpg *.mpeg *.wmv *.webm *.dcm)"
 )
+ANY_FILES = "All files, as DICOM files often have no ending (*)"
 _PATH = Qt.ItemDataRole.UserRole
 _BAD_MARK = "✕ "
 
@@ -117,7 +118,7 @@ class ClipList(QWidget):
     def _ask_for_files(self) -> None:
         chooser = QFileDialog(self, "Clips of the case")
         chooser.setFileMode(QFileDialog.FileMode.ExistingFiles)
-        chooser.setNameFilters([VIDEO_FILES, "All files (*)"])
+        chooser.setNameFilters([VIDEO_FILES, ANY_FILES])
         if self.paths:
             chooser.setDirectory(str(self.paths[-1].parent))
         chooser.filesSelected.connect(self.add)

@@ -12,6 +12,7 @@ from annotate.clock import format_time, seconds, shown
 from annotate.errors import UserFacingError
 from app.cli.shared import Line, command, shown_work
 from app.intake.clips import damages
+from app.intake.patient_notice import patient_notice
 from app.intake.take_in import Intake, take_in
 
 _LONGEST_PAIR = 200
@@ -97,7 +98,7 @@ def intake(
     with line.opened() as store, shown_work("Reading the clips") as work:
         case = take_in(store, wanted, by=line.settings.reviewer, work=work)
         damaged = damages(store, case)
-    line.remark(*damaged)
+    line.remark(*filter(None, (*damaged, patient_notice(case))))
     n = len(case.clips)
     line.answer(
         case_document(case),

@@ -8,6 +8,7 @@ from shiboken6 import isValid
 
 from annotate.case import Case
 from app.caseload.intake_dialog import IntakeDialog
+from app.intake.patient_notice import patient_notice
 from app.intake.take_in import Intake, take_in
 from app.jobs.work import Work
 
@@ -67,10 +68,12 @@ class TakingIn:
 
     def _taken_in(self, case: Case) -> None:
         window = self._window
-        window.message_bar.say(f"Case {case.code} is taken in.")
-        window.opener.say_damage(case)
+        taken_in, notice = f"Case {case.code} is taken in.", patient_notice(case)
+        window.message_bar.say(taken_in)
+        window.opener.say_damage(case, f"{taken_in} {notice}" if notice else "")
         if window.review is None:
             window.caseload.look_again()
             window.caseload.choose(case.code)
             window.posters.show()
         window.opener.hash_fully(case)
+        window.thumbnails.want(case, at_once=False)

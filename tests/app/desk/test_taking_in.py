@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from dicom_clips import wrap
 from hypothesis import given
 from hypothesis import strategies as st
 from numbered_clips import make_clip
@@ -11,7 +12,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.caseload.clip_list import in_natural_order
+from app.caseload.clip_list import ANY_FILES, VIDEO_FILES, in_natural_order
 from app.caseload.intake_dialog import IntakeDialog
 from app.desk.window import DeskWindow
 
@@ -169,3 +170,20 @@ def test_clips_come_in_natural_order_and_can_be_moved_both_ways(desk: DeskWindow
 def test_numbers_in_names_sort_as_numbers(order: list[int]) -> None:
     names = [f"/x/case-{n}.mp4" for n in order]
     assert in_natural_order(names) == [f"/x/case-{n}.mp4" for n in sorted(order)]
+
+
+def test_a_dicom_file_goes_in_and_is_said_to_name_its_patient(
+    desk: DeskWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    wrap(new_clip(tmp_path), tmp_path / "IM000001", 2)
+    filled(desk, tmp_path / "IM000001").submit()
+    qtbot.waitUntil(lambda: "R-07-004" in desk.caseload.presenter.codes, timeout=30_000)
+    assert desk.message_bar.words.startswith("Case R-07-004 is taken in. The file is DICOM")
+    assert "keep such files as patients' records" in desk.message_bar.words
+    waited(desk, qtbot)
+    assert desk.store.case("R-07-004").clips[0].n_frames == 40
+
+
+def test_the_chooser_offers_dicom_files_with_and_without_an_ending() -> None:
+    assert "*.dcm" in VIDEO_FILES
+    assert ANY_FILES.endswith("(*)")
