@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from numbered_clips import jittered_times
+from dicom_clips import wrap
+from numbered_clips import jittered_times, make_clip
+from pydicom.uid import HEVCM10P51, MPEG2MPHLF, MPEG4HP41F
 
 OPEN_H264 = {"x264-params": "open-gop=1:keyint=24:min-keyint=24:scenecut=0:bframes=3:b-adapt=0"}
 OPEN_HEVC = {
     "x265-params": "log-level=none:pools=1:open-gop=1:keyint=24:min-keyint=24:scenecut=0"
     ":bframes=3:b-adapt=0"
 }
+_SYNTAXES = {"h264": MPEG4HP41F, "mpeg2": MPEG2MPHLF, "hevc": HEVCM10P51}
 N_FRAMES = 64
 SIZE = {"n_frames": N_FRAMES, "width": 256, "height": 192}
 TV = {"codec": "mpeg2video", "gop": 12, "b_frames": 2, "time_base": Fraction(1, 30)}
@@ -59,8 +64,25 @@ RECIPES: dict[str, dict[str, Any]] = {
     "prores.mov": {"codec": "prores_ks", "pix_fmt": "yuv422p10le", "b_frames": 0},
     "vp9.webm": {"codec": "libvpx-vp9", "b_frames": 0},
     "av1.mp4": {"codec": "libsvtav1", "b_frames": 0},
+    "h264.mp4.dcm": {"times": jittered_times(N_FRAMES, 3)},
+    "h264.h264.dcm": IN_TENTHS,
+    "mpeg2.ts.dcm": TV,
+    "hevc.mp4.dcm": {"codec": "libx265", "pix_fmt": "yuv420p10le"},
 }  # fmt: skip
 """Kinds of clip by file name, as changes to the helper's recipe."""
+
+
+def make_kind(path: Path) -> None:
+    """Write the clip of the kind that a path is named after; one in DICOM in three fragments."""
+    recipe = {**SIZE, **RECIPES[path.name]}
+    if path.suffix != ".dcm":
+        make_clip(path, **recipe)
+        return
+    with TemporaryDirectory() as folder:
+        stream = Path(folder) / path.stem
+        make_clip(stream, **recipe)
+        wrap(stream, path, 3, _SYNTAXES[path.name.split(".")[0]])
+
 
 FIRST_SHOWN = {"edit_list.mp4": 6}
 """Number in the first shown picture, where it isn't 0."""

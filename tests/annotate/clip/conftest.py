@@ -6,8 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from clip_kinds import RECIPES, SIZE
-from numbered_clips import make_clip
+from clip_kinds import make_kind
 
 
 @pytest.fixture(scope="session")
@@ -18,7 +17,7 @@ def clip_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
     def make(name: str) -> Path:
         path = folder / name
         if not path.exists():
-            make_clip(path, **{**SIZE, **RECIPES[name]})
+            make_kind(path)
         return path
 
     return make
