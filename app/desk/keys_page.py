@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QW
 from annotate.vocabulary import PhaseTerm, Vocabulary
 from app.commands.table import actions
 from app.look.palette import phase_styles
-from app.look.screen_room import ScrolledBody, keep_on_screen
+from app.look.screen_room import ScrolledBody, keep_on_screen, room_on_screen
 from app.look.theme import current_palette
 
 _ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
@@ -17,9 +17,18 @@ _KEY_PX = 94
 _SMALLEST_KEY_PX = 76
 _SMALLEST_FONT_PX = 9
 _N_ACROSS = 10.4
-_KEY_HEIGHT_PX = 80
+_KEY_HEIGHT_PX = 79
 _GAP_PX = 5
+_COLUMNS = 4
+_WIDE_PX = 1240
+"""From this width of the screen on the table has all its columns."""
 _SHIFTS = (0.0, 0.35, 0.6, 0.95)
+
+
+def _is_on_a_cap(key: str) -> bool:
+    """Whether a key is a letter, alone or with Shift, and so is drawn on the keyboard."""
+    letter = key.removeprefix("Shift+")
+    return len(letter) == 1 and letter.isalpha()
 
 
 class KeyboardPicture(QWidget):
@@ -37,8 +46,10 @@ class KeyboardPicture(QWidget):
                 if isinstance(term, PhaseTerm):
                     self._colours[term.key] = palette.hues[styles[term.code].hue]
         for entry in actions():
-            if len(entry.key) == 1 and entry.key.isalpha():
-                self._words[entry.key.lower()] = entry.label
+            if _is_on_a_cap(entry.key):
+                letter = entry.key[-1]
+                is_shifted = len(entry.key) > 1
+                self._words[letter if is_shifted else letter.lower()] = entry.label
         self.setAccessibleName("Keyboard")
         self.setAccessibleDescription(
             ", ".join(f"{key}: {word}" for key, word in sorted(self._words.items()))
@@ -114,26 +125,27 @@ class KeysPage(QDialog):
             "Tagging lies under the left hand, travelling under the right."
             + (f"  Words of: {vocabulary.title}." if vocabulary else "")
         )
-        rest = [entry for entry in actions() if len(entry.key) > 1]
-        third = (len(rest) + 2) // 3
+        rest = [entry for entry in actions() if entry.key and not _is_on_a_cap(entry.key)]
+        across = _COLUMNS if room_on_screen(self).width() >= _WIDE_PX else _COLUMNS - 1
+        deep = -(-len(rest) // across)
         rows = "".join(
             "<tr>"
             + "".join(
-                f"<td style='padding-right:8px'><b>{entry.key.replace('+', ' + ')}</b></td>"
-                f"<td style='padding-right:20px'>{entry.label}</td>"
-                for entry in rest[i::third]
+                f"<td style='padding-right:7px'><b>{entry.key.replace('+', ' + ')}</b></td>"
+                f"<td style='padding-right:16px'>{entry.label}</td>"
+                for entry in rest[i::deep]
             )
             + "</tr>"
-            for i in range(third)
+            for i in range(deep)
         )
-        table = QLabel(f"<table>{rows}</table>")
+        table = QLabel(f"<table style='font-size: 12px'>{rows}</table>")
         table.setTextFormat(Qt.TextFormat.RichText)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         body = QWidget()
         page = QVBoxLayout(body)
         page.setContentsMargins(6, 4, 6, 4)
-        page.setSpacing(12)
+        page.setSpacing(8)
         for part in (intro, KeyboardPicture(vocabulary), table):
             page.addWidget(part)
         column = QVBoxLayout(self)
