@@ -8,7 +8,7 @@ from types import TracebackType
 
 import av
 from av.bitstream import BitStreamFilterContext
-from av.video.reformatter import ColorRange, Colorspace
+from av.video.reformatter import ColorRange, Colorspace, Interpolation
 
 from sample_clips.texture import Picture
 
@@ -74,6 +74,7 @@ class ClipWriter:
             format="yuv420p",
             dst_colorspace=Colorspace.ITU709,
             dst_color_range=ColorRange.MPEG,
+            interpolation=Interpolation.BICUBIC | Interpolation.ACCURATE_RND,
         )
         frame.pts, frame.time_base = ticks, Fraction(1, TICKS_PER_S)
         self._mux(frame)

@@ -41,7 +41,7 @@ def make_interlaced(
 ) -> None:
     """Write an interlaced clip of 25 pictures a second whose pictures say which field is first."""
     height, width = paint(0).shape[:2]
-    weave = _FieldOrder(width, height, layout, is_top_first)
+    weave = FieldOrder(width, height, layout, is_top_first)
     with av.open(str(path), "w", format=container) as out:
         stream = out.add_stream(codec, rate=_RATE, options=dict(_OPTIONS[codec]))
         stream.width, stream.height, stream.pix_fmt = width, height, layout
@@ -59,7 +59,7 @@ def make_interlaced(
         out.mux(stream.encode(None))
 
 
-class _FieldOrder:
+class FieldOrder:
     """States on pictures which of their fields comes first; PyAV has no other way to."""
 
     def __init__(self, width: int, height: int, layout: str, is_top_first: bool) -> None:
