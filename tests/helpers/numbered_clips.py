@@ -48,6 +48,10 @@ class Recipe:
         Number in the first picture.
     grain : int
         Pixels are painted in squares of this side: large pictures are made sooner.
+    audio_tracks : int
+        How many tracks of sound there are, if `audio`.
+    audio_lead : int
+        How many thirtieths of a second the sound begins before the first picture.
     """
 
     n_frames: int = 90
@@ -70,6 +74,9 @@ class Recipe:
     first_number: int = 0
     grain: int = 1
     audio: bool = False
+    audio_tracks: int = 1
+    audio_codec: str = "aac"
+    audio_lead: int = 0
 
 
 def paint(number: int, width: int, height: int) -> NDArray[np.uint8]:
@@ -113,18 +120,21 @@ def make_clip(path: Path, recipe: Recipe | None = None, **changes: object) -> li
     recipe = _with(recipe or Recipe(), changes)
     with av.open(str(path), "w", format=recipe.container, options=recipe.muxer_options) as out:
         stream = _video_stream(out, recipe)
-        sound = out.add_stream("aac", rate=48000) if recipe.audio else None
+        n_tracks = recipe.audio_tracks if recipe.audio else 0
+        sounds = [out.add_stream(recipe.audio_codec, rate=48000) for _ in range(n_tracks)]
+        for sound in sounds:
+            sound.bit_rate = 64_000
         times = recipe.times if recipe.times is not None else _even_times(recipe)
         shown = [int(t) + recipe.start_ticks for t in times[: recipe.n_frames]]
-        for offset, ticks in enumerate(shown):
-            frame = _frame(recipe, recipe.first_number + offset)
-            frame.pts, frame.time_base = ticks, recipe.time_base
-            out.mux(stream.encode(frame))
-            if sound is not None:
-                out.mux(sound.encode(_silence(offset)))
-        out.mux(stream.encode(None))
-        if sound is not None:
-            out.mux(sound.encode(None))
+        for offset in range(-recipe.audio_lead, len(shown)):
+            if offset >= 0:
+                frame = _frame(recipe, recipe.first_number + offset)
+                frame.pts, frame.time_base = shown[offset], recipe.time_base
+                out.mux(stream.encode(frame))
+            for sound in sounds:
+                out.mux(sound.encode(_silence(offset + recipe.audio_lead)))
+        for track in (stream, *sounds):
+            out.mux(track.encode(None))
     return shown
 
 
@@ -161,19 +171,35 @@ def remux(source: Path, target: Path, keep: Callable[[int, av.Packet], bool] | N
             ordinal += 1
 
 
+def retime(source: Path, target: Path, times: dict[int, int]) -> None:
+    """Copy a clip with other presentation times; keys and values in ticks of 1/30000 s."""
+    with av.open(str(source)) as clip, av.open(str(target), "w") as out:
+        origin = clip.streams.video[0]
+        stream = out.add_stream_from_template(origin)
+        scale = Fraction(1, 30000) / origin.time_base
+        packets = [packet for packet in clip.demux(origin) if packet.size]
+        start = min(packet.pts for packet in packets) - round(min(times) * scale)
+        exact = {round(old * scale) + start: new for old, new in times.items()}
+        for packet in packets:
+            nearest = min(exact, key=lambda old, pts=packet.pts: abs(old - pts))
+            packet.pts = round(exact[nearest] * scale) + start
+            packet.stream = stream
+            out.mux(packet)
+
+
 def shift_edit_list(path: Path, media_ticks: int) -> None:
     """Make an MP4's edit list begin `media_ticks` later, so that earlier pictures are hidden.
 
-    The first entry of the first `elst` box is patched in place; its segment duration is set to 0,
-    which means up to the end.
+    The one entry of the first `elst` box is patched in place.
     """
     content = bytearray(path.read_bytes())
     at = content.index(b"elst")
     version, entries = content[at + 4], struct.unpack_from(">I", content, at + 8)[0]
     assert version == 0
     assert entries == 1
-    _, media, rate = struct.unpack_from(">IiI", content, at + 12)
-    struct.pack_into(">IiI", content, at + 12, 0, media + media_ticks, rate)
+    length, media, rate = struct.unpack_from(">IiI", content, at + 12)
+    moved_ms = media_ticks * 1000 // 30000  # the movie counts in ms, the track in 1/30000 s
+    struct.pack_into(">IiI", content, at + 12, length - moved_ms, media + media_ticks, rate)
     path.write_bytes(content)
 
 
