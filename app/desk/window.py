@@ -23,6 +23,7 @@ from app.desk.questions import Questions, may_sign
 from app.desk.ribbon_page import RibbonPage
 from app.desk.still_saver import StillSaver
 from app.desk.taking_in import TakingIn
+from app.desk.thumbnail_shelf import ThumbnailShelf
 from app.jobs.background import Background
 from app.look.screen_room import room_on_screen
 from app.look.theme import dress
@@ -73,6 +74,7 @@ class DeskWindow(QMainWindow):
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
         self.posters = PosterShelf(self)
+        self.thumbnails = ThumbnailShelf(store, self)
         self.still_saver = StillSaver(self)
         self.caseload.open_wished.connect(self.open_case)
         self.caseload.take_in_wished.connect(self.ask_take_in)
@@ -118,6 +120,9 @@ class DeskWindow(QMainWindow):
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._follow_edit)
         view.installEventFilter(self)
+        if view.player.feed is not None:
+            view.small_pictures.take_from(self.thumbnails)
+            self.thumbnails.want(view.presenter.case)
         self._name_deeds()
         view.picture.setFocus()
         view.presenter.move_playhead(view.presenter.playhead_us)
@@ -267,4 +272,5 @@ class DeskWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         self.leave_review()
         self.background.close()
+        self.thumbnails.close()
         super().closeEvent(event)

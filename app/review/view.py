@@ -41,6 +41,7 @@ from app.review.session_choice import SessionChoice
 from app.review.sound_knob import SoundKnob
 from app.review.tag_pad import TagPad
 from app.review.timeline import TimelineView
+from app.review.timeline_pictures import TimelinePictures
 from app.review.transport import Transport
 from app.review.typed_place import TypedPlace, typed_place
 
@@ -83,6 +84,7 @@ class ReviewView(QWidget):
         self.presenter = presenter
         self.picture = PictureView()
         self.timeline = TimelineView(presenter, current_palette())
+        self.small_pictures = TimelinePictures(presenter, self.timeline, self._number_at, self)
         self.transport = Transport(presenter)
         self.pad = TagPad(presenter)
         self.chosen_line = ChosenLine(presenter)
@@ -107,6 +109,7 @@ class ReviewView(QWidget):
         left.setSpacing(0)
         left.addWidget(self.picture, 1)
         left.addWidget(self.transport)
+        left.addWidget(self.small_pictures.band)
         self.timeline.setFixedHeight(_TIMELINE_PX)
         left.addWidget(self.timeline)
         row = QHBoxLayout(self)
@@ -248,6 +251,11 @@ class ReviewView(QWidget):
         time_us = self.presenter.playhead_us
         self.transport.show_where(time_us, self.picture.shown_number, self.player.n_frames)
         self.picture.setAccessibleDescription(format_time(time_us))
+
+    def _number_at(self, time_us: int) -> int | None:
+        """Number of the frame shown at a case time; None until the clips are open."""
+        feed = self.player.feed
+        return feed.number_at(time_us) if feed is not None and self.player.n_frames else None
 
     def go_to_time(self, time_us: int) -> None:
         """Go to a case time."""

@@ -1,0 +1,111 @@
+"""Small pictures in Review: the band along the timeline and the card under the pointer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol
+
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QWidget
+
+from annotate.clip.thumbnails import Thumbnails
+from app.review.case_pictures import CasePictures
+from app.review.hover_card import HoverCard
+from app.review.presenter import ReviewPresenter
+from app.review.thumbnail_band import ThumbnailBand
+from app.review.timeline import TimelineView
+
+
+class Shelf(Protocol):
+    """Where the pictures of a clip are, by its fingerprint, and a signal that there are more."""
+
+    changed: Any
+
+    def of(self, fingerprint: str) -> Thumbnails:
+        """Those of a clip that are there by now."""
+
+
+HIGH_FROM_PX = 840
+"""From this height of the screen on there is room for larger pictures and lanes."""
+
+_LOW_PX, _HIGH_PX = 134, 150
+
+
+def _none(_fingerprint: str) -> Thumbnails:
+    return Thumbnails()
+
+
+class TimelinePictures(QObject):
+    """Keeps band and card together with the timeline.
+
+    Parameters
+    ----------
+    number_at : callable
+        From case time to the number of the frame shown then, or None while it is not known.
+    screen : QWidget
+        Over which the card is shown.
+    """
+
+    def __init__(
+        self,
+        presenter: ReviewPresenter,
+        timeline: TimelineView,
+        number_at: Callable[[int], int | None],
+        screen: QWidget,
+    ) -> None:
+        super().__init__(screen)
+        self._timeline, self._number_at, self._screen = timeline, number_at, screen
+        self._of_clip: Callable[[str], Thumbnails] = _none
+        self.pictures = CasePictures(presenter.case, self._pictures_of)
+        self.band = ThumbnailBand(presenter, timeline, self.pictures, screen)
+        self.card = HoverCard(presenter, self.pictures, screen)
+        self.band.hovered.connect(self._show)
+        self.band.left.connect(self.card.hide)
+        self.band.wished.connect(timeline.wished)
+        self.band.passed.connect(timeline.passed)
+        self.band.hide()
+        timeline.viewport().installEventFilter(self)
+        screen.installEventFilter(self)
+
+    def take_from(self, shelf: Shelf) -> None:
+        """Say where small pictures come from."""
+        self._of_clip = shelf.of
+        shelf.changed.connect(self.band.look_again)
+        self.band.show()
+        self._fit()
+        self.band.look_again()
+
+    def _pictures_of(self, fingerprint: str) -> Thumbnails:
+        return self._of_clip(fingerprint)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the pointer over the timeline, and the screen's height."""
+        if watched is self._screen:
+            if event.type() is QEvent.Type.Resize:
+                self._fit()
+        elif self.band.isHidden():
+            return False
+        elif isinstance(event, QMouseEvent) and event.type() is QEvent.Type.MouseMove:
+            x = event.position().x()
+            if (
+                event.buttons() == Qt.MouseButton.NoButton
+                and x >= self._timeline.lanes_area().area.x()
+            ):
+                self._show(self._timeline.time_at(event.position()), x)
+            else:
+                self.card.hide()
+        elif event.type() in {QEvent.Type.Leave, QEvent.Type.MouseButtonPress, QEvent.Type.Wheel}:
+            self.card.hide()
+        return False
+
+    def _fit(self) -> None:
+        """Share the screen's height: the picture is to have half of it where it is low."""
+        is_low = self._screen.height() < HIGH_FROM_PX
+        self.band.fit_to(is_low=is_low)
+        has_band = not self.band.isHidden()
+        self._timeline.setFixedHeight(_LOW_PX if is_low and has_band else _HIGH_PX)
+
+    def _show(self, time_us: int, x: float) -> None:
+        spot = self.band.mapTo(self._screen, QPoint(round(x), 0))
+        self.card.show_at(time_us, self._number_at(time_us), spot)
