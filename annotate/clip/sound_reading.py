@@ -38,6 +38,9 @@ _SLACK_S = 5
 _NEAR = RATE_HZ * 15 // 1000
 """Time stamps are rounded, to a millisecond in some files: within 15 ms sound runs on unbroken."""
 
+_EXACT, _FRAMES_OFF = RATE_HZ * 3 // 1000, 16
+"""But where as many frames in a row are more than 3 ms off, what they say is meant."""
+
 _OUTSIDE_S = 2
 
 
@@ -212,11 +215,15 @@ class _Run:
         self._out = 0
         self._form: tuple[object, ...] = ()
         self._strayed: tuple[int, av.AudioFrame] | None = None
+        self._n_off = 0
 
     def add(self, frames: Iterator[tuple[int, av.AudioFrame]]) -> Iterator[Piece]:
         for at, frame in frames:
             if self._resampler is None or abs(at - self._next) <= _NEAR:
                 self._strayed = None
+                self._n_off = self._n_off + 1 if abs(at - self._next) > _EXACT else 0
+                if self._n_off >= _FRAMES_OFF:
+                    yield from self.end()
                 yield from self._take(at, frame)
                 continue
             # One packet with a damaged time stamp is left out; two that agree are a jump.
@@ -240,6 +247,7 @@ class _Run:
         if self._resampler is None:
             self._resampler = av.AudioResampler(format="s16", layout="stereo", rate=RATE_HZ)
             self._form, self._next, self._out = form, Fraction(at), at
+            self._n_off = 0
         self._next += Fraction(frame.samples * RATE_HZ, frame.sample_rate)
         yield from self._resampled(frame)
 

@@ -28,7 +28,9 @@ if TYPE_CHECKING:
 
 _BUFFER_BYTES = RATE_HZ * BYTES_PER_SAMPLE // 10
 _LOOK_MS = 15
-_RETRY_MS = 3000
+_AGAIN_MS = 3000
+_SETTLE_MS = 300
+_GONE_S = 4.0
 _GRACE_MS = 5000
 
 NO_DEVICE = "No sound device was found: the recording plays without sound."
@@ -75,7 +77,6 @@ class SoundDevice(QObject):
     def close(self) -> bool:
         """Let go of the device and end the thread; False if it does not end in time."""
         self._close_asked.emit()
-        self._thread.quit()
         return self._thread.wait(_GRACE_MS)
 
 
@@ -113,23 +114,28 @@ class _DeviceDesk(QObject):
         self._is_wanted = False
         self._is_broken = False
         self._volume = 1.0
-        self._look = QTimer(self)
-        self._look.setInterval(_LOOK_MS)
-        self._look.timeout.connect(self._note_taken)
-        self._retry = QTimer(self)
-        self._retry.setInterval(_RETRY_MS)
-        self._retry.timeout.connect(self._try)
+        self._words = ""
+        self._taken_us = 0
+        self._moved_s = 0.0
+        self._look = self._timer(_LOOK_MS, self._note_taken)
+        self._again = self._timer(_AGAIN_MS, self._try)
+        self._settle = self._timer(_SETTLE_MS, self._follow_system, is_once=True)
+
+    def _timer(self, after_ms: int, call: Callable[[], None], is_once: bool = False) -> QTimer:
+        timer = QTimer(self)
+        timer.setInterval(after_ms)
+        timer.setSingleShot(is_once)
+        timer.timeout.connect(call)
+        return timer
 
     def play(self) -> None:
         self._is_wanted = True
-        if self._sink is None:
-            self._try()
-        if self._sink is None and not self._is_broken:
-            self._retry.start()
+        self._try()
 
     def rest(self) -> None:
         self._is_wanted = False
-        self._retry.stop()
+        self._again.stop()
+        self._settle.stop()
         self._drop_sink()
 
     def set_volume(self, volume: float) -> None:
@@ -140,8 +146,9 @@ class _DeviceDesk(QObject):
     def close(self) -> None:
         self.rest()
         if self._devices is not None:
-            self._devices.audioOutputsChanged.disconnect(self._outputs_changed)
+            self._devices.audioOutputsChanged.disconnect(self._settle.start)
             self._devices = None
+        QThread.currentThread().quit()
 
     def _try(self) -> None:
         """Open the system's chosen device, if there is one."""
@@ -154,6 +161,10 @@ class _DeviceDesk(QObject):
             words = NO_SYSTEM.format(missing)
         if words:
             self._silenced(words)
+        if words and not self._is_broken:
+            self._again.start()
+        else:
+            self._again.stop()
 
     def _open(self) -> str:
         """Open it; the sentence that says why not, or nothing."""
@@ -162,7 +173,7 @@ class _DeviceDesk(QObject):
 
             if self._devices is None:
                 self._devices = QMediaDevices()
-                self._devices.audioOutputsChanged.connect(self._outputs_changed)
+                self._devices.audioOutputsChanged.connect(self._settle.start)
             device = QMediaDevices.defaultAudioOutput()
         if device.isNull():
             return NO_DEVICE
@@ -183,10 +194,9 @@ class _DeviceDesk(QObject):
             sink.deleteLater()
             return LOST
         sink.stateChanged.connect(self._state_changed)
-        self._sink = sink
+        self._sink, self._words = sink, device.description()
+        self._taken_us, self._moved_s = 0, time.perf_counter()
         self._look.start()
-        self._retry.stop()
-        self._opened(device.description())
         return ""
 
     def _drop_sink(self) -> None:
@@ -199,18 +209,29 @@ class _DeviceDesk(QObject):
         self._queue.restart_device()
 
     def _note_taken(self) -> None:
-        if self._sink is not None:
-            self._queue.note_taken(time.perf_counter(), self._sink.processedUSecs() / 1_000_000)
+        """Tell the queue how far the device is; one that stands still for long is gone."""
+        if self._sink is None:
+            return
+        now_s, taken_us = time.perf_counter(), self._sink.processedUSecs()
+        self._queue.note_taken(now_s, taken_us / 1_000_000)
+        if taken_us > self._taken_us:
+            if not self._taken_us:
+                self._opened(self._words)
+            self._taken_us, self._moved_s = taken_us, now_s
+        elif now_s - self._moved_s > _GONE_S:
+            self._lose()
 
     def _state_changed(self) -> None:
-        sink = self._sink
-        if sink is not None and sink.state() == sink.state().StoppedState:
-            self._drop_sink()
-            self._silenced(LOST)
-            self._retry.start()
+        if self._sink is not None and self._sink.state() == self._sink.state().StoppedState:
+            self._lose()
 
-    def _outputs_changed(self) -> None:
-        """Follow the system to another device, as when headphones are put in."""
+    def _lose(self) -> None:
+        self._drop_sink()
+        self._silenced(LOST)
+        self._again.start()
+
+    def _follow_system(self) -> None:
+        """Change to another device with the system, as when headphones are put in."""
         if self._is_wanted:
             self._drop_sink()
             self._try()

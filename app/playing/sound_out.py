@@ -181,6 +181,8 @@ class SoundOut(QObject):
         self.words_changed.emit()
 
     def _device_lost(self, sentence: str) -> None:
+        if sentence == self.device_words:
+            return
         self.device_words = sentence
         self.words_changed.emit()
         if sentence not in self._said:

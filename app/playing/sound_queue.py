@@ -21,6 +21,7 @@ _SETTLED_S = 0.003
 """As near is it brought once, as soon as the device runs steadily; no splice is heard so early."""
 
 _AMISS_FOR_S = 0.3
+_MOST_AMISS_S = 0.25
 _MOST_MOVED_S = 0.5
 _KEPT_SPANS = 200
 
@@ -117,7 +118,12 @@ class SoundQueue:
             span = self._spans[max(0, bisect_right([s.first for s in self._spans], at) - 1)]
             if span.case_us is None:
                 return None
-            return span.case_us + (at - span.first) * span.speed * _US / RATE_HZ
+            case_us = span.case_us + (at - span.first) * span.speed * _US / RATE_HZ
+            if self._due_s is not None:
+                due_us = self._case_us + (now_s - self._due_s) * self._speed * _US
+                if abs(case_us - due_us) > _MOST_AMISS_S * self._speed * _US:
+                    return None  # left over in a device that stood still; it is being mended
+            return case_us
 
     def _forget(self) -> None:
         self._chunks: deque[SoundChunk] = deque()

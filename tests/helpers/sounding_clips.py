@@ -11,7 +11,7 @@ import av
 import numpy as np
 from numpy.typing import NDArray
 
-FPS = 25
+FPS = 30
 CLICK_S = 0.004
 Wave = Callable[[NDArray[np.float64]], NDArray[np.float64]]
 """Loudness, -1 to 1, at times in seconds from the first frame of the clip."""
@@ -65,7 +65,8 @@ def make_sounding_clip(
 
     `start_s` is added to every time in the file.
     """
-    lead_s = max([0.0, *(-sound.start_s for sound in sounds)])
+    # Sound that begins before the picture has the picture begin later in the file: in whole frames.
+    lead_s = np.ceil(max([0.0, *(-sound.start_s for sound in sounds)]) * FPS) / FPS
     with av.open(str(path), "w", format=container) as out:
         picture = out.add_stream(video, rate=FPS)
         picture.width, picture.height, picture.pix_fmt = 96, 64, "yuv420p"
