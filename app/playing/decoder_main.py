@@ -11,32 +11,13 @@ import traceback
 from contextlib import ExitStack
 from multiprocessing.connection import Connection
 
-from annotate.clip import CaseReader
 from annotate.clip.case_sound import CaseSound
 from annotate.errors import UserFacingError
-from app.playing.case_parts import case_parts, scanner
-from app.playing.filler import Filler
+from app.playing.answers import Fault, FromDecoder, Left, Pong, Trouble
 from app.playing.inbox import Inbox
-from app.playing.messages import (
-    Fault,
-    FromDecoder,
-    Leave,
-    Left,
-    Open,
-    Opened,
-    Ping,
-    Play,
-    Pong,
-    Show,
-    SoundStop,
-    SoundUsed,
-    SoundWish,
-    Trouble,
-)
-from app.playing.posting import Poster
-from app.playing.running import Runner
+from app.playing.messages import Leave, Open, Ping, Play, Show, SoundStop, SoundUsed, SoundWish
+from app.playing.serving import ServedCase
 from app.playing.sound_pump import SoundPump
-from app.playing.standing import Standing
 from app.playing.stills import StillTaker
 
 _SWITCH_S = 0.001
@@ -111,48 +92,23 @@ class _Decoder:
 
     def _serve_case(self, told: Open) -> Leave | None:
         """Serve an open case until it is left."""
+        try:
+            case = ServedCase(told, self._inbox, self.send)
+        except UserFacingError as trouble:
+            self.send(Trouble(0, str(trouble)))
+            return None
         with ExitStack() as stack:
-            parts = case_parts(told, scanner(self._inbox, self.send))
-            try:
-                reader = CaseReader(parts, told.cache_bytes)
-            except UserFacingError as trouble:
-                self.send(Trouble(0, str(trouble)))
-                return None
-            stack.callback(reader.close)
-            filler = Filler(reader)
-            stack.callback(filler.close)
-            stills = StillTaker(parts, self._inbox, self.send)
+            stack.callback(case.close)
+            stills = StillTaker(case.parts, self._inbox, self.send)
             stack.callback(stills.close)
-            self._pump = SoundPump(lambda: CaseSound(parts), self.send)
+            self._pump = SoundPump(lambda: CaseSound(case.parts), self.send)
             stack.callback(self._pump.close)
-            poster = Poster(reader, self._inbox, self.send)
-            standing = Standing(reader, self._inbox, poster, filler, self.send)
-            runner = Runner(reader, self._inbox, poster, filler, self.send, told.cache_bytes)
-            is_announced = False
             while (job := self._inbox.next_job()) is not None:
                 match job:
-                    case Show():
-                        standing.show(job)
-                        if not is_announced:
-                            is_announced = True
-                            self._announce(reader)
-                    case Play():
-                        runner.run(job)
+                    case Show() | Play():
+                        case.serve(job)
                     case Leave():
                         return job
                     case _:
                         raise AssertionError("a case is left before another is opened")
         return None
-
-    def _announce(self, reader: CaseReader) -> None:
-        """Say what the case is; a first part that cannot be read is told when it is shown."""
-        size, is_interlaced = (0, 0), False
-        for part in range(reader.n_parts):
-            number = reader.number_at(reader.clock.start_of(part))
-            try:
-                size = reader.key_frame(number).frame.shown_size
-                is_interlaced = reader.is_interlaced(number)
-            except UserFacingError:
-                continue
-            break
-        self.send(Opened(reader.n_frames, reader.clock.duration_us, size, is_interlaced))

@@ -8,8 +8,9 @@ import threading
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
+from app.playing.answers import Left
 from app.playing.decoder_main import serve
-from app.playing.messages import Leave, Left, ToDecoder
+from app.playing.messages import Leave, ToDecoder
 
 _MOST_CASES = 12
 """Cases that one process serves: a codec's leaks end with it."""

@@ -9,8 +9,8 @@ import numpy as np
 
 from annotate.clip import CaseReader, ClipIndex
 from annotate.clip.case_parts import CasePart
+from app.playing.answers import StillTaken
 from app.playing.case_parts import desk_part
-from app.playing.messages import StillTaken
 from app.playing.shown import CaseFacts, CaseToPlay, Still
 
 

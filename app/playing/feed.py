@@ -15,28 +15,30 @@ from PySide6.QtCore import QObject, Signal
 
 from annotate.clip.showing import NEUTRAL, Framing, Tone
 from annotate.errors import UserFacingError
+from app.playing.answers import (
+    Began,
+    Ended,
+    FromDecoder,
+    IndexMade,
+    Opened,
+    Pace,
+    Picture,
+    Scanning,
+    StillTaken,
+    Trouble,
+)
 from app.playing.boxes import Mailbox, Outbox
 from app.playing.desk_times import DeskTimes, StillsAskedFor
 from app.playing.line import DecoderDied, Line
 from app.playing.messages import (
-    Began,
-    Ended,
     Free,
-    FromDecoder,
-    IndexMade,
     Open,
-    Opened,
-    Pace,
-    Picture,
     Play,
-    Scanning,
     Shift,
     Show,
     ShowAs,
-    StillTaken,
     TakeStill,
     ToDecoder,
-    Trouble,
     UseMemory,
 )
 from app.playing.schedule import Memories, Schedule

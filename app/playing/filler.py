@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from functools import partial
 
 from annotate.clip import CaseReader, ReadingStopped
@@ -13,10 +14,17 @@ _CHUNK = 48
 
 
 class Filler:
-    """A thread that puts wanted frames into the reader's cache. Close it before the reader."""
+    """A thread that puts wanted frames into the reader's cache. Close it before the reader.
 
-    def __init__(self, reader: CaseReader) -> None:
+    Parameters
+    ----------
+    sure_last : callable
+        From the ordinal of a part to the last frame of it that may be decoded.
+    """
+
+    def __init__(self, reader: CaseReader, sure_last: Callable[[int], int]) -> None:
         self._reader = reader
+        self._sure_last = sure_last
         self._room = threading.Condition()
         self._wanted: tuple[int, int, int] | None = None
         self._changes = 0
@@ -29,6 +37,7 @@ class Filler:
     def want(self, first: int, last: int, direction: int = -1) -> None:
         """Have frames first..last at hand; those at the end that `direction` comes from first."""
         first, last = max(first, 0), min(last, self._reader.n_frames - 1)
+        last = min(last, self._sure_last(self._reader.locate(last)[0]))
         with self._room:
             wanted = (first, last, direction)
             if wanted != self._wanted and first <= last:

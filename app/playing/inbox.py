@@ -6,18 +6,9 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 
-from app.playing.messages import (
-    Free,
-    Leave,
-    Open,
-    Play,
-    Shift,
-    Show,
-    ShowAs,
-    TakeStill,
-    UseMemory,
-)
+from app.playing.messages import Free, Leave, Open, Play, Shift, Show, ShowAs, TakeStill, UseMemory
 from app.playing.slots import Slots
 
 Job = Open | Leave | Show | Play
@@ -86,8 +77,12 @@ class Inbox:
     def _use(self, told: UseMemory | None) -> None:
         if self._slots is not None:
             self._slots.close()
-        self._slots = Slots(told.slot_bytes, told.n_slots, told.name) if told is not None else None
-        self._free = deque(range(told.n_slots if told is not None else 0))
+        self._slots = None
+        self._free.clear()
+        if told is not None:
+            with suppress(FileNotFoundError):  # gone already: newer memory is on the way
+                self._slots = Slots(told.slot_bytes, told.n_slots, told.name)
+                self._free.extend(range(told.n_slots))
 
     # For the thread that decodes
 

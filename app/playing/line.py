@@ -9,26 +9,15 @@ import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection, wait
 
+from app.playing.answers import Fault, FromDecoder, Picture, Pong
 from app.playing.decoders import Decoder, decoders
-from app.playing.messages import (
-    Fault,
-    FromDecoder,
-    Open,
-    Picture,
-    Ping,
-    Play,
-    Pong,
-    Show,
-    ShowAs,
-    ToDecoder,
-    UseMemory,
-)
+from app.playing.messages import Open, Ping, Play, Show, ShowAs, ToDecoder, UseMemory
 
 _SILENT_S = 5.0
 """A decoder that owes a picture and says nothing for so long is asked whether it moves."""
 
 _MOST_DEATHS = 3
-_DEATHS_WITHIN_S = 20.0
+_DEATHS_WITHIN_S = 60.0
 
 
 class DecoderDied(Exception):  # noqa: N818 - a message to the feed

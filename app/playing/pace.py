@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.playing.messages import Way
+from app.playing.answers import Way
 
 US_PER_S = 1_000_000
 SHOWN_A_SECOND = 60

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from annotate.clip import CaseFrame, CaseReader
 from annotate.clip.showing import Framing
+from app.playing.answers import FromDecoder, Picture
 from app.playing.inbox import Inbox
-from app.playing.messages import FromDecoder, Picture, ShowAs
+from app.playing.messages import ShowAs
 
 Send = Callable[[FromDecoder], None]
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from annotate.clip import CaseFrame, CaseReader, ReadingStopped
 from annotate.errors import UserFacingError
+from app.playing.answers import Began, Ended, Trouble, Way
+from app.playing.answers import Pace as PaceWords
 from app.playing.filler import Filler
 from app.playing.inbox import Inbox
-from app.playing.messages import Began, Ended, Play, Trouble, Way
-from app.playing.messages import Pace as PaceWords
+from app.playing.messages import Play
 from app.playing.pace import SHOWN_A_SECOND, US_PER_S, Pace, RunClock
 from app.playing.posting import Poster, Send
 
@@ -34,17 +36,24 @@ class Runner:
     filler: Filler
     send: Send
     cache_bytes: int
+    sure_last: Callable[[int], int]
     ways: dict[float, Way] = field(default_factory=dict)
 
-    def run(self, wish: Play) -> None:
-        """Run until the end is reached or something newer is wished for."""
+    def run(self, wish: Play) -> int | None:
+        """Run until the end is reached or something newer is wished for.
+
+        Returns
+        -------
+        int or None
+            Where to go on, if the index did not reach further.
+        """
         length_us = self.reader.clock.duration_us - sum(b - a for a, b in self.reader.clock.gaps)
         fps = self.reader.n_frames * US_PER_S / max(length_us, 1)
         pace = Pace(wish.speed, fps, self.ways.get(wish.speed, Way.EVERY))
         try:
-            _Run(self, wish, pace).go()
+            return _Run(self, wish, pace).go()
         except ReadingStopped:
-            return
+            return None
 
 
 class _Run:
@@ -54,6 +63,7 @@ class _Run:
         self._reader, self._inbox = runner.reader, runner.inbox
         self._poster, self._filler = runner.poster, runner.filler
         self._send, self._ways = runner.send, runner.ways
+        self._sure_last = runner.sure_last
         self._wish, self._pace = wish, pace
         self._clock: RunClock | None = None
         self._last_shown = -1
@@ -64,7 +74,8 @@ class _Run:
         self._first, self._last = wish.loop if wish.loop is not None else (0, end)
         self._first, self._last = max(self._first, 0), min(self._last, end)
 
-    def go(self) -> None:
+    def go(self) -> int | None:
+        """Run; gives where to go on if the index did not reach further."""
         number = self._wish.number
         if self._wish.speed > 0 and self._wish.loop is None:
             self._filler.rest()
@@ -75,8 +86,11 @@ class _Run:
             except UserFacingError as trouble:
                 following = self._past_trouble(number, trouble)
             if following is None:
-                return
+                return None
+            if following > self._sure_last(self._reader.locate(following)[0]):
+                return following
             number = following
+        return None
 
     def _one(self, number: int) -> int | None:
         if self._wish.speed < 0:

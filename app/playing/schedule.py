@@ -5,7 +5,8 @@ from __future__ import annotations
 import time
 from collections import deque
 
-from app.playing.messages import Began, Ended, Picture, UseMemory
+from app.playing.answers import Began, Ended, Picture
+from app.playing.messages import UseMemory
 from app.playing.slots import N_SLOTS, Slots
 
 _FIRST_SLOT_BYTES = 1280 * 720 * 4

@@ -8,9 +8,10 @@ from functools import partial
 
 from annotate.clip import CaseReader, ReadingStopped
 from annotate.errors import UserFacingError
+from app.playing.answers import Trouble
 from app.playing.filler import Filler
 from app.playing.inbox import Inbox
-from app.playing.messages import Show, Trouble
+from app.playing.messages import Show
 from app.playing.posting import Poster, Send
 
 _RESTS_S = 0.07

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from annotate.clip import CaseReader, ReadingStopped
 from annotate.clip.case_parts import CasePart
 from annotate.errors import UserFacingError
+from app.playing.answers import StillTaken
 from app.playing.inbox import Inbox
-from app.playing.messages import StillTaken, TakeStill
+from app.playing.messages import TakeStill
 from app.playing.posting import Send
 
 _CACHE_BYTES = 64 << 20
