@@ -117,6 +117,12 @@ class DeskWindow(QMainWindow):
         self.setWindowTitle(f"Review of {view.presenter.case.code}")
         view.said.connect(self._say_of_edit)
         view.told.connect(self.message_bar.say)
+        view.player.facts_changed.connect(self._offer_fields)
+        self._offer_fields()
+        if view.player.sound is not None:
+            out = view.player.sound.out
+            view.sound_knob.put(round(100 * self.settings.volume), is_muted=self.settings.is_muted)
+            out.volume_chosen.connect(self._keep_volume)
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._follow_edit)
         view.installEventFilter(self)
@@ -126,6 +132,15 @@ class DeskWindow(QMainWindow):
         self._name_deeds()
         view.picture.setFocus()
         view.presenter.move_playhead(view.presenter.playhead_us)
+
+    def _offer_fields(self) -> None:
+        is_interlaced = self.review is not None and self.review.player.is_interlaced
+        self.actions_table["fields"].setEnabled(is_interlaced)
+
+    def _keep_volume(self, volume: float, is_muted: bool) -> None:
+        chosen = replace(self.settings, volume=round(volume, 2), is_muted=is_muted)
+        if chosen != self.settings:
+            self.keep_settings(chosen)
 
     def leave_review(self) -> None:
         """Close the session on the screen, if there is one."""

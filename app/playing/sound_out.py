@@ -18,6 +18,7 @@ LATENCY_S = 0.010
 measured with PulseAudio. What a device itself adds beyond that cannot be asked for through Qt."""
 
 _KEEP_MS = 500
+NO_SOUND = "There is no sound in this part of the recording."
 
 
 class SoundOut(QObject):
@@ -43,6 +44,8 @@ class SoundOut(QObject):
         The device's name, or a sentence why there is none; empty before it was looked for.
     tracks : tuple of SoundTrack
         Those where the last start began; `track_words` names them.
+    why_silent : str
+        Why nothing is heard whatever the volume is; empty where sound comes, or may come.
     words_changed, tracks_changed : Signal
     said_once : Signal
         A sentence for the user, once until a device is found again.
@@ -79,6 +82,8 @@ class SoundOut(QObject):
         self.track = 0
         self.tracks: tuple[SoundTrack, ...] = ()
         self.device_words = ""
+        self._device_trouble = ""
+        self._is_told_of_tracks = False
         self.report = ""
 
     # Running
@@ -126,8 +131,9 @@ class SoundOut(QObject):
             case SoundChunk():
                 self._queue.put(message)
             case SoundTracks(generation, tracks):
-                if generation == self._generation and tracks != self.tracks:
-                    self.tracks = tracks
+                is_news = tracks != self.tracks or not self._is_told_of_tracks
+                if generation == self._generation and is_news:
+                    self.tracks, self._is_told_of_tracks = tracks, True
                     self.tracks_changed.emit()
             case SoundEnded(_, report):
                 self.report = report or self.report
@@ -165,6 +171,13 @@ class SoundOut(QObject):
         """What the tracks are called, in order."""
         return tuple(words_of(track) for track in self.tracks)
 
+    @property
+    def why_silent(self) -> str:
+        """Why nothing is heard whatever the volume is."""
+        if self._is_told_of_tracks and not self.tracks:
+            return NO_SOUND
+        return self._device_trouble
+
     # The device
 
     def _running_device(self) -> SoundDevice:
@@ -176,14 +189,14 @@ class SoundOut(QObject):
         return self._device
 
     def _device_opened(self, words: str) -> None:
-        self.device_words = words
+        self.device_words, self._device_trouble = words, ""
         self._said.clear()
         self.words_changed.emit()
 
     def _device_lost(self, sentence: str) -> None:
         if sentence == self.device_words:
             return
-        self.device_words = sentence
+        self.device_words = self._device_trouble = sentence
         self.words_changed.emit()
         if sentence not in self._said:
             self._said.add(sentence)

@@ -18,7 +18,6 @@ def edit_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
     """Deeds of a review screen; those that touch the picture itself are elsewhere."""
     p, player = view.presenter, view.player
     return {
-        "play": player.toggle_play,
         "second-on": lambda: player.go_to_time(p.playhead_us + US_PER_S),
         "second-back": lambda: player.go_to_time(p.playhead_us - US_PER_S),
         "tag-on": partial(player.go_to_neighbour, 1),

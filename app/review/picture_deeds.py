@@ -53,7 +53,9 @@ class PictureDeeds:
             "copy-view": self._copy_view,
             "loop-start": presenter.loop_from_here,
             "loop-end": presenter.loop_to_here,
-            "loop": presenter.toggle_loop,
+            "loop": self._loop,
+            "play": self._play,
+            "fields": lambda: view.told.emit(view.player.turn_fields()),
             **self._sound(),
         }
 
@@ -74,6 +76,24 @@ class PictureDeeds:
             held.when_let_go(player.let_go)
         else:
             player.step(by)
+            if player.fields.is_on:
+                self._view.told.emit(f"Frame {player.number}, {player.fields.words}.")
+
+    def _play(self) -> None:
+        """Run or stand; a run that is to go round in a loop begins in it."""
+        if not self._view.presenter.is_playing:
+            self._go_into_loop()
+        self._view.player.toggle_play()
+
+    def _loop(self) -> None:
+        self._view.presenter.toggle_loop()
+        self._go_into_loop()
+
+    def _go_into_loop(self) -> None:
+        presenter = self._view.presenter
+        loop = presenter.loop
+        if loop is not None and not loop[0] <= presenter.playhead_us < loop[1]:
+            self._view.player.go_to_time(loop[0])
 
     def _one_to_one(self) -> None:
         picture = self._view.picture

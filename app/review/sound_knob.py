@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QObject, Signal
 
+from app.playing.sound_beside import SoundBeside
 from app.review.sound_control import LOUDEST, STEP, SoundControl
 
 
@@ -13,7 +16,7 @@ class SoundKnob(QObject):
     Signals
     -------
     changed
-        Somebody turned it: look at `loudness` and `track`.
+        Somebody turned it: look at `volume`, `is_muted` and `track`.
     """
 
     changed = Signal()
@@ -29,10 +32,30 @@ class SoundKnob(QObject):
         control.volume_wished.connect(self.set_volume)
         control.track_wished.connect(self.set_track)
 
-    @property
-    def loudness(self) -> float:
-        """How loud, 0 to 1."""
-        return 0.0 if self.is_muted else self.volume / LOUDEST
+    def attach(self, sound: SoundBeside, run_again: Callable[[], object]) -> None:
+        """Turn that sound from now on.
+
+        Parameters
+        ----------
+        run_again : callable
+            Starts the run anew where one goes on; another track is heard from there.
+        """
+        out = sound.out
+
+        def turn() -> None:
+            out.set_volume(self.volume / LOUDEST)
+            out.set_muted(self.is_muted)
+            if out.track != self.track:
+                out.choose_track(self.track)
+                run_again()
+
+        def look() -> None:
+            self.tell(tracks=out.track_words, why_silent=out.why_silent)
+
+        self.put(round(out.volume * LOUDEST), is_muted=out.is_muted)
+        self.changed.connect(turn)
+        sound.changed.connect(look)
+        look()
 
     def put(self, volume: int, *, is_muted: bool) -> None:
         """Set both at once."""

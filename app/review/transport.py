@@ -48,6 +48,7 @@ class Transport(QWidget):
         self._buttons: dict[str, QToolButton] = {}
         self._groups: dict[str, list[QWidget]] = {name: [] for name in _ORDER}
         self._pace_words, self._look_words = ("", ""), ("", "")
+        self._field_words = ""
         self._where_us, self._n_frames = 0, 0
         self._number: int | None = None
         self.setStyleSheet("QToolButton { padding: 4px; }")  # all fit a narrow screen
@@ -144,6 +145,12 @@ class Transport(QWidget):
         self._look_words = words
         self._show_state()
 
+    def show_field(self, words: str) -> None:
+        """Say which field is shown, where it is not a whole frame."""
+        if words != self._field_words:
+            self._field_words = words
+            self._show_state()
+
     def show_panel_open(self, is_open: bool) -> None:
         """Show whether the panel of the picture's looks is open."""
         self._buttons["look-panel"].setChecked(is_open)
@@ -153,7 +160,8 @@ class Transport(QWidget):
         """All that is said in the middle, whether or not there is room for it."""
         presenter = self._presenter
         loop = presenter.loop_words() if presenter.loop_edges != (None, None) else ""
-        return " · ".join(w for w in (self._pace_words[0], loop, self._look_words[0]) if w)
+        told = (self._pace_words[0], self._field_words, loop, self._look_words[0])
+        return " · ".join(words for words in told if words)
 
     def _show_state(self) -> None:
         """All of it where there is room; else its short form, and all of it in the tooltip."""
@@ -161,7 +169,8 @@ class Transport(QWidget):
         room = max(self._state.width() - 2, 0)
         shown = words
         if metrics.horizontalAdvance(words) > room:
-            shown = " · ".join(w for w in (self._pace_words[1], self._look_words[1]) if w)
+            told = (self._pace_words[1], self._field_words, self._look_words[1])
+            shown = " · ".join(words for words in told if words)
         self._state.setText(metrics.elidedText(shown, Qt.TextElideMode.ElideRight, room))
         self._state.setToolTip(words)
         self._state.setAccessibleDescription(words)

@@ -43,6 +43,7 @@ from app.review.tag_pad import TagPad
 from app.review.timeline import TimelineView
 from app.review.timeline_pictures import TimelinePictures
 from app.review.transport import Transport
+from app.review.transport_state import TransportState
 from app.review.typed_place import TypedPlace, typed_place
 
 _SIDE_PX = 392
@@ -100,6 +101,7 @@ class ReviewView(QWidget):
         self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
         self.transport.set_has_clip(opening is not None)
         self._connect()
+        self._state = TransportState(self)
         self._show_whether_editable()
 
     # Putting together
@@ -172,11 +174,8 @@ class ReviewView(QWidget):
         self.transport.wished.connect(self.act)
         self.look_panel.wished.connect(self.act)
         self.look_panel.tone_wished.connect(self.picture.set_tone)
-        self.look_panel.left.connect(self._leave_panel)
+        self.look_panel.left.connect(self._give_keys_back)
         self.looks.said.connect(self.said)
-        self.picture.framing_changed.connect(self._show_look)
-        self.player.pace_changed.connect(self._show_pace)
-        presenter.play_changed.listen(self._show_pace)
         self.chosen_line.wished.connect(self.act)
         self.comment_box.left.connect(self._give_keys_back)
         self.comments.wished.connect(self._go_to_comment)
@@ -232,17 +231,6 @@ class ReviewView(QWidget):
 
     def _give_keys_back(self) -> None:
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def _leave_panel(self) -> None:
-        self.transport.show_panel_open(False)
-        self._give_keys_back()
-
-    def _show_look(self) -> None:
-        self.transport.show_look(self.looks.words())
-        self.look_panel.show_tone(self.picture.chosen_tone)
-
-    def _show_pace(self) -> None:
-        self.transport.show_pace(self.player.mode_words)
 
     def _say(self, sentence: str) -> None:
         self.said.emit(sentence)
