@@ -215,8 +215,9 @@ def _open_container(path: Path, options: dict[str, str]) -> InputContainer:
     except (av.FFmpegError, ValueError) as error:
         if lacks_header(path):
             raise UserFacingError(
-                f"{_name(path)} breaks off before its header: its recording was never finished.",
-                _COPY_AGAIN,
+                f"{_name(path)} breaks off before its header: its recording was never finished, or "
+                "it is still being copied.",
+                "Wait until it is whole, or copy it from the recorder again.",
             ) from error
         raise UserFacingError(
             f"{_name(path)} is not a video that can be read.", _ANOTHER

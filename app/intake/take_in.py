@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from annotate.case import Case, ClipRecord, Eye
+from annotate.clip.growing import FileLook, look_twice, refuse_growing
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
@@ -63,8 +64,11 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
     """
     check_wanted(wanted)
     work = work or Work("Reading the clips")
+    looks: list[FileLook] = []
     for path in wanted.paths:
         check_place(path)
+        looks.append(look_twice(path, work.cancel.wait))
+        work.check()
         check_readable(path, work)
     clips: list[ClipRecord] = []
     n_clips = len(wanted.paths)
@@ -72,6 +76,7 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
         work.check()
         work.title = f"Reading {path.name} ({i + 1} of {n_clips})"
         record, _ = read_clip(store, path, work)
+        refuse_growing(path, looks[i])
         clips.append(record)
     case = Case(
         id=CaseId(new_id()),
