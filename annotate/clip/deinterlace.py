@@ -38,17 +38,18 @@ def holds_fields(picture: av.VideoFrame, codec: str) -> bool:
 class Deinterlacer:
     """Makes whole pictures of fields; quick while the numbers asked for go up by one.
 
-    One lives in one thread. It keeps the filter's last two pictures and no others.
+    One lives in one thread. It keeps the filter's last two pictures and what was made last.
     """
 
     def __init__(self) -> None:
         self._filter: _Filter | None = None
-        self._field = FIRST
         self._held: tuple[int, int] = (-1, -1)
+        self._asked = FIRST
+        self._made: tuple[int, list[av.VideoFrame]] = (-1, [])
 
     def close(self) -> None:
         """Let go of the pictures held."""
-        self._filter = None
+        self._start_with(None)
 
     def shown(
         self, number: int, coded: av.VideoFrame, neighbour: Neighbour, field: int = FIRST
@@ -67,32 +68,55 @@ class Deinterlacer:
             FIRST or SECOND in time.
         """
         coded = _planar(coded)
-        running = self._filter_for(coded, field)
-        after = _fitting(neighbour(number + 1), coded)
-        is_next = self.holds(number) and after is not None
-        before = None if is_next else _fitting(neighbour(number - 1), coded)
-        if before is None and after is None:
+        running = self._running(coded, field)
+        made_for, fields = self._made
+        if made_for != number:
+            fields = self._fields(running, number, coded, neighbour)
+        if not fields:
             return _tagged_like(_alone(coded, field), coded)
-        found = {number - 1: before, number + 1: after}
-        sides = [(n, picture) for n, picture in found.items() if picture is not None]
-        (first, earlier), (last, later) = sides[0], sides[-1]
-        if not is_next and self._held != (first, number):
-            running.put(earlier)
-            running.put(coded)
-        fields = running.put(later)
-        self._held = (number, last)
         return _tagged_like(fields[field], coded)
 
     def holds(self, number: int) -> bool:
         """Whether a picture and the one before it are held: it is the next one in play."""
         return self._held == (number - 1, number)
 
-    def _filter_for(self, coded: av.VideoFrame, field: int) -> _Filter:
-        if self._filter is None or not self._filter.fits(coded) or self._field != field:
-            self._filter = _Filter(coded, is_both=field == SECOND)
-            self._field = field
-            self._held = (-1, -1)
-        return self._filter
+    def _fields(
+        self, running: _Filter, number: int, coded: av.VideoFrame, neighbour: Neighbour
+    ) -> list[av.VideoFrame]:
+        """Make the fields that the filter gives; none where a picture has no neighbours."""
+        after = _fitting(neighbour(number + 1), coded)
+        is_next = self.holds(number) and after is not None
+        before = None if is_next else _fitting(neighbour(number - 1), coded)
+        found = {number - 1: before, number + 1: after}
+        sides = [(n, picture) for n, picture in found.items() if picture is not None]
+        if not sides:
+            return []
+        (first, earlier), (last, later) = sides[0], sides[-1]
+        was_held, self._held = self._held, (-1, -1)
+        if not is_next and was_held != (first, number):
+            running.put(earlier)
+            running.put(coded)
+        fields = running.put(later)
+        self._held, self._made = (number, last), (number, fields)
+        return fields
+
+    def _running(self, coded: av.VideoFrame, field: int) -> _Filter:
+        """The filter at work; one that makes both fields once the second is asked for.
+
+        It is left again when the first one is asked for twice running: in play, half is enough.
+        """
+        is_both = field == SECOND or (
+            self._filter is not None and self._filter.is_both and self._asked == SECOND
+        )
+        self._asked = field
+        running = self._filter
+        if running is None or running.is_both != is_both or not running.fits(coded):
+            running = _Filter(coded, is_both)
+            self._start_with(running)
+        return running
+
+    def _start_with(self, running: _Filter | None) -> None:
+        self._filter, self._held, self._made = running, (-1, -1), (-1, [])
 
 
 class _Filter:
@@ -102,6 +126,7 @@ class _Filter:
         self, like: av.VideoFrame, is_both: bool, is_top_first: bool | None = None
     ) -> None:
         self._kind = _kind(like)
+        self.is_both = is_both
         self._graph = av.filter.Graph()
         self._graph.threads = _MOST_THREADS
         source = self._graph.add_buffer(
