@@ -29,11 +29,13 @@ from pydicom.uid import (
     JPEGBaseline8Bit,
     MPEGTransferSyntaxes,
 )
+from sounding_clips import make_sounding_clip
 
 from annotate.clip import ClipReader, build_index, check_clip, fingerprint
 from annotate.clip.byte_ranges import RangedFile
 from annotate.clip.dicom import VIDEO_SYNTAXES, encapsulated_video, is_dicom
 from annotate.clip.opening import open_clip
+from annotate.clip.sound import ClipSound
 from annotate.errors import UserFacingError
 
 N_FRAMES = 60
@@ -346,3 +348,16 @@ def test_encapsulating_by_pydicom_keeps_the_stream(mp4: Path) -> None:
     """What the tests make is what others would: one item of offsets, then the stream."""
     made: Callable[..., bytes] = encapsulate
     assert mp4.read_bytes() in made([mp4.read_bytes()], has_bot=False)
+
+
+def test_the_sound_is_that_of_the_stream_inside(tmp_path: Path) -> None:
+    make_sounding_clip(tmp_path / "clip.mp4")
+    wrap(tmp_path / "clip.mp4", tmp_path / "case", 4)
+    heard = []
+    for name in ("clip.mp4", "case"):
+        path = tmp_path / name
+        with ClipSound(path, build_index(path)) as sound:
+            assert len(sound.tracks) == 1
+            heard.append(np.concatenate([b.samples for b in sound.blocks(400_000)]))
+    assert np.abs(heard[0]).max() > 1000
+    np.testing.assert_array_equal(heard[0], heard[1])
