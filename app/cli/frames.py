@@ -13,7 +13,7 @@ from annotate.clip import CaseFrame, CaseReader, build_index
 from annotate.clock import format_time, parse_time, seconds, shown
 from annotate.errors import UserFacingError
 from app.cli.shared import Line, command, shown_work
-from app.intake.clips import check_place, opened_case
+from app.intake.clips import check_place, damage_of, opened_case
 from app.picture_file import check_png, write_png
 
 _CLIP_ENDINGS = frozenset(
@@ -106,8 +106,8 @@ def _one_clip(line: Line, path: Path) -> CaseReader:
     check_place(path)
     with shown_work(f"Reading {shown(path.name)}") as work:
         index = build_index(path, progress=work.advance)
-    if index.damage:
-        line.remark(index.damage)
+    for words in damage_of(path, index):
+        line.remark(words)
     return CaseReader([(path, index)])
 
 

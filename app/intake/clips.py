@@ -23,6 +23,7 @@ from app.jobs.work import Work
 from store import Store
 
 INDEX_KIND = "clip-index"
+MOST_TOLD = 3
 _VERSION = str(ALGORITHM_VERSION)
 
 
@@ -143,9 +144,22 @@ def kept_index(store: Store, mark: str) -> ClipIndex | None:
 
 
 def damages(store: Store, case: Case) -> tuple[str, ...]:
-    """One sentence for each clip of the case that breaks off."""
-    kept = (kept_index(store, clip.fingerprint) for clip in case.clips)
-    return tuple(index.damage for index in kept if index is not None and index.damage)
+    """Sentences on where the clips of a case are damaged, joined or break off."""
+    told: list[str] = []
+    for clip in case.clips:
+        index = kept_index(store, clip.fingerprint)
+        if index is not None:
+            told += damage_of(Path(clip.path), index)
+    return tuple(told)
+
+
+def damage_of(path: Path, index: ClipIndex) -> tuple[str, ...]:
+    """Sentences on one clip, with its name; of many damaged places the first ones."""
+    words = [f"{shown(path.name, 80)}: {span.words}" for span in index.damaged[:MOST_TOLD]]
+    rest = len(index.damaged) - len(words)
+    if rest > 0:
+        words.append(f"{shown(path.name, 80)} has {rest} more damaged places.")
+    return (*words, index.damage) if index.damage else tuple(words)
 
 
 def find_clip(store: Store, case: Case, clip: ClipRecord) -> Path:
