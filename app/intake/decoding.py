@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from annotate.clip import ClipIndex, ClipReader, build_index, check_clip
+from annotate.clip.joins import examine
 from annotate.clip.thumbnail_making import jpeg_of, make_thumbnails
 from app.jobs.work import Work
 
@@ -76,3 +77,17 @@ def thumbnail_parts(
     parts = make_thumbnails(path, ClipIndex.from_bytes(index), there, work.advance, work.cancel)
     for part in parts:
         yield part.to_bytes()
+
+
+def join_bytes(one: tuple[Path, bytes], other: tuple[Path, bytes], *, work: Work) -> bytes:
+    """What lies at the join between two clips, each with its index; packed.
+
+    Raises
+    ------
+    UserFacingError
+        If one of them cannot be opened.
+    ReadingStopped
+        If it was called off.
+    """
+    sides = [(path, ClipIndex.from_bytes(index)) for path, index in (one, other)]
+    return examine(sides[0], sides[1], work.cancel).to_bytes()
