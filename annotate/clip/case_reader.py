@@ -10,6 +10,7 @@ from types import TracebackType
 
 from annotate.clip.case_numbers import CaseNumbers
 from annotate.clip.case_parts import CasePart
+from annotate.clip.deinterlace import by_itself
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
 from annotate.clip.reader import CACHE_BYTES
@@ -166,6 +167,8 @@ class CaseReader(CaseNumbers):
     def key_frame(self, number: int, cancel: Cancel = None) -> CaseFrame:
         """Give the nearest key picture at or before a frame within its part, which is quick.
 
+        To be shown, as `referenced`: an interlaced one is made whole from its first field alone.
+
         Raises
         ------
         IndexError, UserFacingError, ReadingStopped
@@ -173,7 +176,8 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, reader.key_frame(in_clip, cancel))
+            found = reader.key_frame(in_clip, cancel)
+            return self._placed(ordinal, by_itself(found, reader.index.codec))
 
     def referenced(self, number: int, cancel: Cancel = None) -> CaseFrame:
         """Give the first frame at or after one that others of its part are built on.
@@ -185,7 +189,8 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, reader.referenced(in_clip, cancel))
+            found = reader.referenced(in_clip, cancel)
+            return self._placed(ordinal, by_itself(found, reader.index.codec))
 
     def fill(self, first: int, last: int, cancel: Cancel = None) -> None:
         """Decode frames ahead of the head, over joins too; called from another thread.

@@ -9,11 +9,14 @@ step and in play.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 
 import av
 import numpy as np
 from numpy.typing import NDArray
+
+from annotate.clip.frame import Frame
 
 FIRST, SECOND = 0, 1
 """Fields in the order of time."""
@@ -33,6 +36,17 @@ Neighbour = Callable[[int], av.VideoFrame | None]
 def holds_fields(picture: av.VideoFrame, codec: str) -> bool:
     """Tell whether a coded picture is two fields in each other's gaps."""
     return bool(picture.interlaced_frame) and codec not in _FIELD_CODED
+
+
+def by_itself(frame: Frame, codec: str) -> Frame:
+    """Make a frame whole without its neighbours, from its first field; itself if it is whole.
+
+    For pictures that pass by quickly: what stands still loses every other line.
+    """
+    if not holds_fields(frame.picture, codec):
+        return frame
+    coded = _planar(frame.picture)
+    return replace(frame, picture=_tagged_like(_alone(coded, FIRST), coded))
 
 
 class Deinterlacer:

@@ -12,7 +12,7 @@ from interlaced_clips import make_interlaced
 from numbered_clips import blocks_of, make_clip, paint, read_number
 from numpy.typing import NDArray
 
-from annotate.clip import ClipReader, Frame, build_index
+from annotate.clip import CasePart, CaseReader, ClipReader, Frame, build_index
 
 WIDTH, HEIGHT, N_FRAMES = 256, 192, 30
 SPEED_PX = 3
@@ -200,3 +200,11 @@ def test_a_damaged_neighbour_leaves_both_moments_right(tmp_path: Path) -> None:
             assert moments == [2 * number, 2 * number + 1], number
         assert reader.shown(3).is_stand_in
         assert moment_of(reader.shown(3)) == 4
+
+
+def test_pictures_that_pass_by_quickly_have_no_comb_either(edge_clip: Path) -> None:
+    with CaseReader([CasePart.whole(edge_clip, build_index(edge_clip))]) as reader:
+        for number in range(0, N_FRAMES, 5):
+            for found in (reader.key_frame(number), reader.referenced(number)):
+                woven = comb(reader.frame(found.number).frame.luma())
+                assert comb(found.frame.luma()) < woven / 20
