@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import deque
 from pathlib import Path
 
 import av
@@ -45,12 +46,13 @@ class PictureDecoder:
     has_failed : bool
         True once a packet could not be decoded.
     is_drained : bool
-        True once the end of the file was reached: only a restart leads on from there.
+        True once the end of the file was reached and nothing is left: only a restart leads on.
     """
 
     def __init__(self, path: Path, index: ClipIndex, at_once: bool = False) -> None:
         self._index = index
         self._numbers = index.number_of_packet.data  # read faster than numpy's own scalars
+        self._pts = index.packets.pts.data
         self._is_careful = at_once
         self.has_failed = False
         self.began_late = False
@@ -60,6 +62,8 @@ class PictureDecoder:
         self.start_ordinal = 0
         self.last_number = -1
         self.skipped_to = -1
+        self._left: deque[av.VideoFrame] = deque()
+        self._is_ending = False
         self.is_drained = False
 
     def close(self) -> None:
@@ -92,6 +96,8 @@ class PictureDecoder:
         self.start_ordinal = key_ordinal
         self.last_number = self.skipped_to = -1
         self.began_late = False
+        self._left.clear()
+        self._is_ending = False
         self.is_drained = False
 
     def advance(self, skip_below: int = 0) -> list[tuple[int, av.VideoFrame]]:
@@ -102,7 +108,7 @@ class PictureDecoder:
         skip_below : int
             Frames below this number may be left out if nothing refers to them.
         """
-        entry = self._source.read()
+        entry = None if self._is_ending else self._source.read()
         if entry is None:
             return self.drain()
         ordinal, packet = entry
@@ -114,9 +120,13 @@ class PictureDecoder:
         return self._numbered(self._decode(packet))
 
     def drain(self) -> list[tuple[int, av.VideoFrame]]:
-        """Take what the decoder still holds; only a restart leads on from there."""
-        self.is_drained = True
-        return self._numbered(self._decode(None))
+        """Take a picture that the decoder still holds; only a restart leads on from there."""
+        if not self._is_ending:
+            self._is_ending = True
+            self._left.extend(self._decode(None))
+        found = self._numbered([self._left.popleft()] if self._left else [])
+        self.is_drained = not self._left
+        return found
 
     def _open_context(self) -> av.VideoCodecContext:
         context = self._source.clip.stream.codec_context
@@ -140,6 +150,8 @@ class PictureDecoder:
             return []  # a damaged packet: its picture is missing, the next may be whole
 
     def _numbered(self, pictures: list[av.VideoFrame]) -> list[tuple[int, av.VideoFrame]]:
+        if not pictures:
+            return []
         numbered = [(self._number(picture), picture) for picture in pictures]
         found = [(number, picture) for number, picture in numbered if number >= 0]
         if found and self.last_number < 0:
@@ -153,11 +165,9 @@ class PictureDecoder:
 
         A codec that shows a stored picture again hands the first packet's mark on with it.
         """
-        index, ordinal = self._index, marked(picture)
-        if self._has_times and picture.pts is not None:
-            if ordinal >= 0 and index.packets.pts[ordinal] == picture.pts:
-                return int(index.number_of_packet[ordinal])
-            found = np.flatnonzero(index.pts == picture.pts)
+        ordinal, pts = marked(picture), picture.pts
+        if self._has_times and pts is not None and (ordinal < 0 or self._pts[ordinal] != pts):
+            found = np.flatnonzero(self._index.pts == pts)
             if len(found) == 1:
                 return int(found[0])
-        return int(index.number_of_packet[ordinal]) if ordinal >= 0 else -1
+        return self._numbers[ordinal] if ordinal >= 0 else -1

@@ -8,10 +8,15 @@ from __future__ import annotations
 
 import av
 
+_bytes_of: dict[tuple[int, int, str], int] = {}
+
 
 def picture_bytes(picture: av.VideoFrame) -> int:
-    """Bytes that the planes of a picture take up."""
-    return sum(plane.buffer_size for plane in picture.planes)
+    """Bytes that the planes of a picture take up; its edges in the pool are a little more."""
+    kind = picture.width, picture.height, picture.format.name
+    if kind not in _bytes_of:
+        _bytes_of[kind] = sum(plane.buffer_size for plane in picture.planes)
+    return _bytes_of[kind]
 
 
 def lasting(picture: av.VideoFrame) -> av.VideoFrame:

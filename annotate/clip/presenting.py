@@ -72,9 +72,10 @@ def _table(tone: Tone) -> Pixels:
 
 
 def _whole(picture: av.VideoFrame, width: int, height: int) -> Pixels:
-    if has_planes(picture):
-        picture = like(scaled(picture, width, height), picture)
-    return to_bgra(picture, width, height)
+    if not has_planes(picture):
+        return to_bgra(picture, width, height)
+    made = like(scaled(picture, width, height), picture)
+    return to_bgra(made, made.width, made.height)[:height, :width]
 
 
 def _span(start: float, length: float, end: int, step: int, reach: float) -> tuple[int, int]:
@@ -87,7 +88,8 @@ def _span(start: float, length: float, end: int, step: int, reach: float) -> tup
 
 def _part(picture: av.VideoFrame, box: Box, width: int, height: int) -> Pixels:
     if has_planes(picture):
-        return to_bgra(like(scaled(picture, width, height, box), picture), width, height)
+        made = like(scaled(picture, width, height, box), picture)
+        return to_bgra(made, made.width, made.height)[:height, :width]
     whole = to_bgra(picture, picture.width, picture.height)
     part = whole[box[1] : box[3], box[0] : box[2]]
     if part.shape[:2] == (height, width):

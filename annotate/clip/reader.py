@@ -15,6 +15,7 @@ from annotate.clip.deinterlace import Deinterlacer, holds_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
 from annotate.clip.keys import KeyPictures
+from annotate.clip.reading_ahead import frames_ahead
 from annotate.clip.seeking import PictureSeeker
 from annotate.clip.standing_in import StandIns
 from annotate.clip.stopping import Cancel, stop_if
@@ -166,8 +167,18 @@ class ClipReader:
         """Give the frame shown at a time; the first before the clip, the last after it."""
         return self.frame(self.index.number_at(time_us), cancel)
 
-    def frames(self, start: int = 0, cancel: Cancel = None) -> Iterator[Frame]:
-        """Give frame after frame from `start` to the end."""
+    def frames(self, start: int = 0, cancel: Cancel = None, ahead: int = 0) -> Iterator[Frame]:
+        """Give frame after frame from `start` to the end.
+
+        Parameters
+        ----------
+        ahead : int
+            How many to decode in advance on another thread, while the caller works on the ones
+            before. Until the iterator ends or is closed the reader is for nothing else.
+        """
+        if ahead > 0:
+            yield from frames_ahead(self, start, self.index.n_frames, ahead, cancel)
+            return
         for number in range(start, self.index.n_frames):
             yield self.frame(number, cancel)
 

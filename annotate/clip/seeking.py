@@ -106,7 +106,7 @@ class PictureSeeker:
 
     def first_referenced(self, number: int, cancel: Cancel) -> Numbered | None:
         """Decode on to the first picture at or after a number that others refer to."""
-        if not self.can_continue(number):
+        if not self._is_on_the_way(number):
             self._decoder.restart(self._start_for(number, 0), cancel)
         while not self._decoder.is_drained:
             stop_if(cancel)
@@ -129,9 +129,14 @@ class PictureSeeker:
 
     def can_continue(self, number: int) -> bool:
         """Whether going on decoding leads to the frame sooner than a seek."""
+        return self._decoder.skipped_to < number and self._is_on_the_way(number)
+
+    def _is_on_the_way(self, number: int) -> bool:
         decoder = self._decoder
-        if decoder.is_drained or max(decoder.last_number, decoder.skipped_to) >= number:
+        if decoder.is_drained or decoder.last_number >= number:
             return False
+        if decoder.last_number == number - 1 >= 0:
+            return True
         nearest = int(self._index.key_ordinals[self.key_before(number)])
         is_early_enough = decoder.start_ordinal <= self._start_for(number, 0)
         return is_early_enough and nearest <= decoder.next_ordinal
