@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
 
 from annotate.clock import format_time
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
 from app.review.sound_control import SoundControl
+from app.review.state_label import StateLabel
 from app.review.transport_room import SPACING_PX, groups_shown
 
 _TRAVEL = (
@@ -26,7 +27,7 @@ _ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "kept", "volume",
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 110
+_LEAST_STATE_PX = 100
 """Room for the words in the middle, before anything else is shown."""
 
 
@@ -66,9 +67,7 @@ class Transport(QWidget):
         row.addWidget(self._button("faster", "+", "speed"))
         row.addWidget(self._button("loop", "Loop", "loop"))
         self._buttons["loop"].setCheckable(True)
-        self._state = self._label("How the picture is shown")
-        self._state.setProperty("quiet", True)
-        self._state.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._state = StateLabel("How the picture is shown")
         row.addWidget(self._state, 1)
         self.sound = SoundControl(self)
         self.sound.wished.connect(self.wished)
@@ -158,22 +157,13 @@ class Transport(QWidget):
     @property
     def state_words(self) -> str:
         """All that is said in the middle, whether or not there is room for it."""
-        presenter = self._presenter
-        loop = presenter.loop_words() if presenter.loop_edges != (None, None) else ""
-        told = (self._pace_words[0], self._field_words, loop, self._look_words[0])
-        return " · ".join(words for words in told if words)
+        edges = self._presenter.loop_edges
+        loop = self._presenter.loop_words() if edges != (None, None) else ""
+        return _joined(self._pace_words[0], self._field_words, loop, self._look_words[0])
 
     def _show_state(self) -> None:
-        """All of it where there is room; else its short form, and all of it in the tooltip."""
-        words, metrics = self.state_words, self._state.fontMetrics()
-        room = max(self._state.width() - 2, 0)
-        shown = words
-        if metrics.horizontalAdvance(words) > room:
-            told = (self._pace_words[1], self._field_words, self._look_words[1])
-            shown = " · ".join(words for words in told if words)
-        self._state.setText(metrics.elidedText(shown, Qt.TextElideMode.ElideRight, room))
-        self._state.setToolTip(words)
-        self._state.setAccessibleDescription(words)
+        short = _joined(self._pace_words[1], self._field_words, self._look_words[1])
+        self._state.say(self.state_words, short)
 
     def set_has_clip(self, has_clip: bool) -> None:
         """Let the buttons that need a picture work, or not."""
@@ -224,7 +214,7 @@ class Transport(QWidget):
         fixed = sum(button.sizeHint().width() + SPACING_PX for button in always)
         fixed += self._where_px(False) + 2 * _MARGIN_PX
         widths = [
-            (name, sum(w.sizeHint().width() + SPACING_PX for w in members) - SPACING_PX)
+            (name, sum(_width_of(w) + SPACING_PX for w in members) - SPACING_PX)
             for name, members in self._groups.items()
             if name != "length"
         ]
@@ -241,7 +231,6 @@ class Transport(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._arrange()
-        self._show_state()
 
     def minimumSizeHint(self) -> QSize:
         """What is always shown; the rest comes and goes."""
@@ -250,3 +239,12 @@ class Transport(QWidget):
         return QSize(
             width + self._where_px(False) + 2 * _MARGIN_PX, super().minimumSizeHint().height()
         )
+
+
+def _joined(*parts: str) -> str:
+    return " · ".join(part for part in parts if part)
+
+
+def _width_of(widget: QWidget) -> int:
+    """What a widget takes in a row."""
+    return min(widget.sizeHint().width(), widget.maximumWidth())

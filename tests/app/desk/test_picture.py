@@ -7,10 +7,11 @@ from itertools import product
 
 import numpy as np
 import pytest
+from desk_driving import CONTROL, PLAIN, SHIFT, painted, press, view_of, wait_exact
 from numbered_clips import read_number
 from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
-from PySide6.QtGui import QImage, QKeyEvent, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QSlider
 from pytestqt.qtbot import QtBot
@@ -20,39 +21,7 @@ from annotate.ids import RowId, new_id
 from annotate.marks import Mark, MarkKind
 from app.desk.window import DeskWindow
 from app.review.picture import PictureView
-from app.review.view import ReviewView
 from app.review.viewpoint import MOST_ZOOM, Viewpoint
-
-CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
-PLAIN = Qt.KeyboardModifier.NoModifier
-
-
-def view_of(desk: DeskWindow) -> ReviewView:
-    assert desk.review is not None
-    return desk.review
-
-
-def press(desk: DeskWindow, key: Qt.Key, modifiers: Qt.KeyboardModifier = PLAIN) -> None:
-    QTest.keyClick(desk.focusWidget() or desk, key, modifiers)
-
-
-def pixels(image: QImage) -> NDArray[np.uint8]:
-    """RGB of an image, (height, width, 3)."""
-    plain = image.convertToFormat(QImage.Format.Format_RGB888)
-    rows = np.frombuffer(plain.constBits(), np.uint8).reshape(plain.height(), -1)
-    return rows[:, : plain.width() * 3].reshape(plain.height(), plain.width(), 3).copy()
-
-
-def painted(picture: PictureView) -> NDArray[np.uint8]:
-    """What is painted where the picture lies."""
-    image = picture.as_on_screen()
-    assert image is not None
-    return pixels(image)
-
-
-def wait_exact(picture: PictureView, qtbot: QtBot) -> None:
-    """Until the picture on the screen was made for the view that is wished for."""
-    qtbot.waitUntil(lambda: picture._made_as == picture.framing, timeout=20_000)
 
 
 def wheel(picture: PictureView, at: QPointF, notches: float) -> None:
@@ -65,6 +34,9 @@ def wheel(picture: PictureView, at: QPointF, notches: float) -> None:
 
 def test_the_wheel_enlarges_what_is_under_the_pointer(reviewing: DeskWindow, qtbot: QtBot) -> None:
     picture = view_of(reviewing).picture
+    reviewing.message_bar.hide_words()
+    qtbot.waitUntil(lambda: reviewing.background.current is None, timeout=20_000)
+    wait_exact(picture, qtbot)
     area = picture.picture_area()
     at = QPointF(area.x() + 0.3 * area.width(), area.y() + 0.6 * area.height())
     before = picture.point_at(at)
@@ -121,11 +93,11 @@ def test_a_turned_picture_is_right_at_once_and_exact_soon(
 
 def test_keys_enlarge_move_turn_and_bring_back(reviewing: DeskWindow) -> None:
     picture = view_of(reviewing).picture
-    for _ in range(5):
+    for _ in range(7):
         press(reviewing, Qt.Key.Key_Equal)
-    assert picture.viewpoint.zoom == pytest.approx(1.25**5)
+    assert picture.viewpoint.zoom == pytest.approx(1.25**7)
     press(reviewing, Qt.Key.Key_Minus)
-    assert picture.viewpoint.zoom == pytest.approx(1.25**4)
+    assert picture.viewpoint.zoom == pytest.approx(1.25**6)
     middle = picture.framing.region
     press(reviewing, Qt.Key.Key_Right, CONTROL | SHIFT)
     assert picture.framing.region[0] > middle[0]
