@@ -78,6 +78,8 @@ class PictureFeed(QObject):
         self._memories = Memories()
         self._times: DeskTimes | None = None
         self._line: Line | None = None
+        self.n_missed = 0
+        """Pictures that were there in time, and that the screen had no time for."""
         self.facts: CaseFacts | None = None
         self.pace: Pace | None = None
         self.beginning: Began | None = None
@@ -277,6 +279,7 @@ class PictureFeed(QObject):
         )  # fmt: skip
         missed = self._mailbox.put(shown, Free(picture.memory, picture.slot))
         if missed is not None:
+            self.n_missed += 1
             line.send(missed)
         else:
             self.picture_came.emit()

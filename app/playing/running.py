@@ -238,6 +238,7 @@ class _Run:
         if self._pace.way is Way.KEYS:
             over_s = time.perf_counter() - self._inbox.shift_s
         if self._wish.loop is None:
+            self._say_pace(self._said_at_s + _SAID_EVERY_S)
             self._send(Ended(self._wish.epoch, over_s + self._inbox.shift_s))
             return None
         number = self._first if is_on else self._last

@@ -53,9 +53,11 @@ class Slots:
         """
         if not 0 <= slot < self.n_slots or width * height * 4 > self.slot_bytes:
             raise ValueError(f"no {width} by {height} picture fits slot {slot}")
-        return np.ndarray(
-            (height, width, 4), np.uint8, self._memory.buf, offset=slot * self.slot_bytes
+        # Not ndarray(buffer=...), which does not keep the memory from being unmapped.
+        pixels = np.frombuffer(
+            self._memory.buf, np.uint8, height * width * 4, slot * self.slot_bytes
         )
+        return pixels.reshape(height, width, 4)
 
     def close(self) -> None:
         """Let go of it; whoever made it takes it away."""

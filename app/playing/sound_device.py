@@ -26,7 +26,7 @@ from app.playing.sound_queue import SoundQueue
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QAudioSink, QMediaDevices
 
-_BUFFER_BYTES = RATE_HZ * BYTES_PER_SAMPLE // 10
+_BUFFER_BYTES = RATE_HZ * BYTES_PER_SAMPLE // 5
 _LOOK_MS = 15
 _AGAIN_MS = 3000
 _SETTLE_MS = 300
@@ -60,7 +60,7 @@ class SoundDevice(QObject):
         self._rest_asked.connect(self._desk.rest)
         self._volume_asked.connect(self._desk.set_volume)
         self._close_asked.connect(self._desk.close)
-        self._thread.start()
+        self._thread.start(QThread.Priority.TimeCriticalPriority)
 
     def play(self) -> None:
         """Take sound from the queue from now on."""

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.playing.feed import PictureFeed
 from app.playing.shown import CaseToPlay, Shown, Still
 from app.playing.sound_beside import SoundBeside
+from app.review.field_steps import FieldSteps
 from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
 
@@ -32,7 +33,7 @@ class Player(QObject):
     Signals
     -------
     pace_changed
-        How a run goes on has changed: look at `mode_words`.
+        How a run goes on has changed: look at the feed's `pace`.
     facts_changed
         More is known of the clip: look at `n_frames` and `is_interlaced`.
     sound_changed
@@ -58,6 +59,7 @@ class Player(QObject):
         self.sound: SoundBeside | None = None
         self.n_frames = 0
         self.is_interlaced = False
+        self.fields = FieldSteps()
         self._held = 0
         self._asked = 0
         self._runs_after = False
@@ -85,17 +87,6 @@ class Player(QObject):
     def number(self) -> int:
         """Number of the frame on the screen, or of the one that was asked for since."""
         return self._asked
-
-    @property
-    def mode_words(self) -> str:
-        """How a run goes on, where that is not simply every frame at the speed asked for."""
-        pace = self.feed.pace if self.feed is not None else None
-        if pace is None or not self._presenter.is_playing or self._held:
-            return ""
-        words = [] if pace.way.name == "EVERY" else [pace.way.value]
-        if pace.speed < self._presenter.speed * 0.97:
-            words.append(f"no faster than × {pace.speed:.1f} here")
-        return "; ".join(words)
 
     # From the feed
 
@@ -163,7 +154,7 @@ class Player(QObject):
             picture.framing, picture.tone, picture.room(), picture.look_room().picture
         )
         if not self._presenter.is_playing and not self._held and picture.shown_number is not None:
-            self.feed.show_number(self._asked)
+            self.feed.show_number(self._asked, self.fields.field)
 
     # Travelling
 
@@ -206,7 +197,20 @@ class Player(QObject):
 
     def step(self, by: int) -> None:
         """Show a neighbouring frame and stand still."""
-        self.go_to_number(self.number + by)
+        self._hush()
+        self._held = 0
+        self._presenter.set_playing(False)
+        if self.feed is not None and self.n_frames:
+            self._asked = self.fields.step(self.number, by, self.n_frames)
+            self.feed.show_number(self._asked, self.fields.field)
+
+    def turn_fields(self) -> str:
+        """Step by fields, or by frames again; says which in a sentence."""
+        words = self.fields.turn(is_interlaced=self.is_interlaced)
+        if self.feed is not None and self.n_frames and not self._presenter.is_playing:
+            self.feed.show_number(self._asked, self.fields.field)
+        self.facts_changed.emit()
+        return words
 
     def hold(self, direction: int) -> None:
         """Run on (1) or backward (-1) at the clip's own rate, as long as a key is held."""
@@ -228,8 +232,9 @@ class Player(QObject):
         self._hush()
         self._presenter.set_playing(False)
         if self.feed is not None and self.n_frames:
+            self.fields.go()
             self._asked = max(0, min(number, self.n_frames - 1))
-            self.feed.show_number(self._asked)
+            self.feed.show_number(self._asked, self.fields.field)
 
     def go_to_time(self, time_us: int) -> None:
         """Go to a case time; a running clip runs on from there."""
@@ -260,6 +265,7 @@ class Player(QObject):
             self._presenter.move_playhead(time_us)
             return False
         self._held = 0
+        self.fields.go()
         self._asked = self.feed.number_at(time_us)
         return True
 
@@ -282,7 +288,7 @@ class Player(QObject):
             self.feed.take_still(self.number, done)
 
     def close(self) -> None:
-        """Stop, and let go of the clips."""
+        """Let go of the clips."""
         self._held = 0
         self._presenter.set_playing(False)
         self._figures_beat.stop()

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import shiboken6
 from numbered_clips import read_number
 
 from annotate.clip import build_index
@@ -100,3 +101,4 @@ def watched(
         yield watcher
     finally:
         feed.close()
+        shiboken6.delete(feed)  # now, and with it what it still had to tell
