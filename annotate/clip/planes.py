@@ -18,6 +18,7 @@ _SUBSAMPLING = {
 Box = tuple[int, int, int, int]
 """Left, top, right and bottom, pixels; right and bottom are the first ones outside."""
 
+_COLUMNS = 16
 _BYTE_BITS = 8
 _AREA_FROM = 2
 """Shrunk by this or more, areas are averaged; by less, that is slow and shows no difference."""
@@ -51,8 +52,8 @@ def scaled(
 ) -> av.VideoFrame:
     """Scale a part of a picture that `has_planes` plane by plane, to 8 bits.
 
-    What comes back has even sides, which convert many times as quickly: where an odd one was asked
-    for, its last row or column holds nothing.
+    What comes back may be wider by up to 15 columns and higher by a row, which hold nothing: the
+    quick conversion wants even heights, and leaves columns out at widths between.
 
     Parameters
     ----------
@@ -63,11 +64,11 @@ def scaled(
     name, bits = _in_bytes(picture), picture.format.components[0].bits
     box = box or (0, 0, picture.width, picture.height)
     is_whole = box == (0, 0, picture.width, picture.height)
-    is_even = width % 2 == height % 2 == 0
+    is_even = width % _COLUMNS == height % 2 == 0
     is_same = is_whole and (picture.width, picture.height) == (width, height)
     if is_same and is_even and bits == _BYTE_BITS:
         return picture
-    made = av.VideoFrame(width + width % 2, height + height % 2, name)
+    made = av.VideoFrame(-(-width // _COLUMNS) * _COLUMNS, height + height % 2, name)
     for n, (old, new) in enumerate(zip(picture.planes, made.planes, strict=True)):
         across, down = (1, 1) if n == 0 else _SUBSAMPLING[name]
         left, top = box[0] // across, box[1] // down
