@@ -47,14 +47,10 @@ class Questions:
         if view is None:
             return
 
-        LineDialog(
-            self._window,
-            "Go to",
-            HOW,
-            format_time(view.presenter.playhead_us),
-            view.go_to_typed,
-            yes="Go",
-        ).open()
+        here = format_time(view.presenter.playhead_us)
+        dialog = LineDialog(self._window, "Go to", HOW, here, view.go_to_typed, yes="Go")
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
 
     def ask_me(self) -> None:
         """Ask under which code one reviews."""

@@ -67,7 +67,8 @@ def test_a_loop_is_set_by_keys_and_gone_round_in(reviewing: DeskWindow, qtbot: Q
     seen.clear()
     press(reviewing, Qt.Key.Key_Space)
     qtbot.waitUntil(lambda: sum(b < a for a, b in pairwise(seen)) >= 2, timeout=20_000)
-    assert {60, 75} >= {min(seen[1:]), max(seen[1:])}
+    assert min(seen[1:]) >= 60
+    assert max(seen[1:]) <= 75
     press(reviewing, Qt.Key.Key_L)
     assert view.presenter.loop is None
     qtbot.waitUntil(lambda: (view.picture.shown_number or 0) > 80, timeout=20_000)
@@ -181,7 +182,7 @@ def test_a_still_that_cannot_be_written_gets_its_sentence(
     still = Still(0, 0, np.zeros((4, 4, 3), np.uint8))
     reviewing.still_saver.save(still, tmp_path / "a.jpg")
     qtbot.waitUntil(lambda: ".png" in reviewing.message_bar.words, timeout=20_000)
-    assert not list(tmp_path.iterdir())
+    assert not list(tmp_path.glob("a.*"))
 
 
 @pytest.mark.parametrize(
@@ -206,7 +207,9 @@ def test_pictures_written_hold_what_was_given(tmp_path: Path) -> None:
 # Typed places
 
 
-def typed(desk: DeskWindow, text: str) -> LineDialog:
+def typed(desk: DeskWindow, qtbot: QtBot, text: str) -> LineDialog:
+    desk.activateWindow()
+    qtbot.waitUntil(desk.isActiveWindow, timeout=20_000)
     press(desk, Qt.Key.Key_G, CONTROL)
     dialog = next(d for d in desk.findChildren(LineDialog) if d.isVisible())
     dialog.line.selectAll()
@@ -217,13 +220,13 @@ def typed(desk: DeskWindow, text: str) -> LineDialog:
 
 def test_a_time_or_a_frame_is_typed_to_go_there(reviewing: DeskWindow, qtbot: QtBot) -> None:
     view = view_of(reviewing)
-    typed(reviewing, "#131")
+    typed(reviewing, qtbot, "#131")
     qtbot.waitUntil(lambda: view.picture.shown_number == 131, timeout=20_000)
     shown = view.transport._where.text()
     assert "frame 131" in shown
-    typed(reviewing, "f 12")
+    typed(reviewing, qtbot, "f 12")
     qtbot.waitUntil(lambda: view.picture.shown_number == 12, timeout=20_000)
-    typed(reviewing, shown.split(" ")[0])
+    typed(reviewing, qtbot, shown.split(" ")[0])
     qtbot.waitUntil(lambda: view.picture.shown_number == 131, timeout=20_000)
 
 
@@ -231,7 +234,7 @@ def test_a_typed_place_that_is_none_is_told_and_kept_to_be_mended(
     reviewing: DeskWindow, qtbot: QtBot
 ) -> None:
     view = view_of(reviewing)
-    dialog = typed(reviewing, "#99999")
+    dialog = typed(reviewing, qtbot, "#99999")
     assert dialog.isVisible()
     assert "0 to 209" in dialog.trouble.text()
     assert dialog.line.text() == "#99999"
