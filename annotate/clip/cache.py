@@ -8,6 +8,7 @@ from bisect import bisect_left, insort
 import av
 
 from annotate.clip.lasting import picture_bytes
+from annotate.clip.shape import PictureShape
 
 _BEHIND = 3
 """A picture behind the direction of travel counts as this many times as far away."""
@@ -36,6 +37,7 @@ class PictureCache:
         self._passing_bytes = 0
         self._head, self._direction = 0, 0
         self._lock = threading.Lock()
+        self._one_bytes = 0
         self.n_bytes = 0
 
     def __contains__(self, number: int) -> bool:
@@ -43,6 +45,11 @@ class PictureCache:
 
     def __len__(self) -> int:
         return len(self._pictures)
+
+    def room(self, shape: PictureShape) -> int:
+        """How many pictures fit, by the size of one that is kept, or of 8 bits of that shape."""
+        one = self._one_bytes or shape.coded_width * shape.coded_height * 3 // 2
+        return max(1, self._most // max(1, one))
 
     def focus(self, number: int, direction: int) -> None:
         """Say where the head is, and whether it goes forward (1), backward (-1) or rests (0)."""
@@ -68,6 +75,7 @@ class PictureCache:
             self._pictures[number] = (picture, n_bytes, is_lasting)
             insort(self._lasting if is_lasting else self._passing, number)
             self.n_bytes += n_bytes
+            self._one_bytes = n_bytes
             self._passing_bytes += 0 if is_lasting else n_bytes
             while self._passing_bytes > self._most_passing and len(self._passing) > 1:
                 self._drop(self._farthest(self._passing))

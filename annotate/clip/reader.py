@@ -158,6 +158,16 @@ class ClipReader:
         made = self._deinterlacer.shown(number, frame.picture, near, field or 0)
         return replace(frame, picture=made)
 
+    def window_before(self, number: int) -> range:
+        """Frames to `fill` before a frame on the way backward: its group, or as many as fit.
+
+        Two such windows fit: one that is shown while the next one is filled.
+        """
+        key = self._seeker.key_before(max(0, number - 1))
+        start = int(self.index.number_of_packet[self.index.key_ordinals[key]])
+        most = max(1, self._cache.room(self.index.shape) // 2)
+        return range(max(0, start, number - most), number)
+
     def _neighbour(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
         if not 0 <= number < self.index.n_frames:
             return None
