@@ -58,7 +58,9 @@ class CaseloadPresenter:
         kept = self._strips.get(case.id)
         if kept is None:
             markup = self._store.markup(line.session.id) if line.session else Markup()
-            kept = strip_content(markup, vocabulary_of(case.vocabulary), case.length_us)
+            kept = strip_content(
+                markup, vocabulary_of(case.vocabulary), case.length_us, case.clock.gaps
+            )
             self._strips[case.id] = kept
         return kept
 

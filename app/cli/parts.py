@@ -14,10 +14,10 @@ from annotate.clock import format_time, seconds, shown
 from annotate.errors import UserFacingError
 from annotate.ids import ClipId
 from app.cli.shared import Line, command, shown_work
-from app.intake.parts_plan import PartsPlan, facts
 from app.intake.adding_parts import add_parts
 from app.intake.clips import find_clip
 from app.intake.found_joins import find_joins
+from app.intake.parts_plan import PartsPlan, facts
 from app.jobs.work import Work
 
 if TYPE_CHECKING:

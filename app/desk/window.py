@@ -18,6 +18,7 @@ from app.desk.keys_page import KeysPage
 from app.desk.message_bar import MessageBar
 from app.desk.opening import CaseOpener
 from app.desk.paperwork import Paperwork
+from app.desk.parts import Parts
 from app.desk.poster_shelf import PosterShelf
 from app.desk.questions import Questions, may_sign
 from app.desk.ribbon_page import RibbonPage
@@ -71,6 +72,7 @@ class DeskWindow(QMainWindow):
         self.actions_table = DeskActions(self, self.act)
         self.opener = CaseOpener(self)
         self.paperwork = Paperwork(self)
+        self.parts = Parts(self)
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
         self.posters = PosterShelf(self)
@@ -129,6 +131,7 @@ class DeskWindow(QMainWindow):
         if view.player.feed is not None:
             view.small_pictures.take_from(self.thumbnails)
             self.thumbnails.want(view.presenter.case)
+        self.parts.look(view.presenter.case)
         self._name_deeds()
         view.picture.setFocus()
         view.presenter.move_playhead(view.presenter.playhead_us)
@@ -184,6 +187,7 @@ class DeskWindow(QMainWindow):
             "open-caseload": self.show_caseload,
             "find-case": self.caseload.search.setFocus,
             "open-case": self.caseload.open_chosen,
+            "parts": self.parts.ask,
             "hand-back": self.paperwork.ask_hand_back,
             "read-tags": self.paperwork.ask_read_tags,
             "write-tags": self.paperwork.ask_write_tags,

@@ -190,7 +190,7 @@ def _kind_words(kind: ReviewerKind) -> str:
 def _strip(
     case: Case, markup: Markup, vocabulary: Vocabulary, figures: SessionFigures
 ) -> NoteStrip:
-    content = strip_content(markup, vocabulary, case.length_us)
+    content = strip_content(markup, vocabulary, case.length_us, case.clock.gaps)
     order = [clean_text(vocabulary.label(code)) for code in figures.order.observed]
     told = ", ".join(order) if order else "no phase tagged"
     return NoteStrip(

@@ -5,6 +5,7 @@ The wheel zooms under the pointer, a click goes there, edges of spans are dragge
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -13,9 +14,11 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
+from annotate.clip.joins import Join
 from annotate.clock import US_PER_S, format_time
 from annotate.tags import Tag, TagKind
 from app.look.palette import Palette
+from app.review.join_marks import join_at, join_marks, paint_joins
 from app.review.loop_paint import paint_loop
 from app.review.presenter import ReviewPresenter
 from app.review.timeline_axes import LaneNames, TimeRuler
@@ -34,9 +37,9 @@ class LanesItem(pg.GraphicsObject):
         self._presenter = presenter
         self.palette = palette
         self.preview: Tag | None = None
-        self._content = strip_content(
-            presenter.shown_markup(), presenter.vocabulary, presenter.length_us
-        )
+        self.joins = join_marks(presenter.case)
+        self._gaps = presenter.case.clock.gaps
+        self.refresh()
 
     def refresh(self) -> None:
         """Look at the session again."""
@@ -44,7 +47,9 @@ class LanesItem(pg.GraphicsObject):
         if self.preview is not None:
             kept = tuple(self.preview if t.id == self.preview.id else t for t in markup.tags)
             markup = replace(markup, tags=kept)
-        self._content = strip_content(markup, self._presenter.vocabulary, self._presenter.length_us)
+        self._content = strip_content(
+            markup, self._presenter.vocabulary, self._presenter.length_us, self._gaps
+        )
         self.update()
 
     def boundingRect(self) -> QRectF:
@@ -62,6 +67,7 @@ class LanesItem(pg.GraphicsObject):
             painter.setClipRect(area)
             lanes = Lanes(area, round(low * US_PER_S), round(high * US_PER_S))
             paint_lanes(painter, lanes, self._content, self.palette, self._presenter.chosen)
+            paint_joins(painter, lanes, self.joins, self.palette)
             paint_loop(painter, lanes, self._presenter.loop_edges, self.palette)
         finally:
             painter.restore()  # a painter left open takes the whole process down
@@ -127,6 +133,11 @@ class TimelineView(pg.PlotWidget):
         box.setXRange(
             centre + (low - centre) / factor, centre + (high - centre) / factor, padding=0
         )
+
+    def show_joins(self, joins: Sequence[Join | None]) -> None:
+        """Show what was found at the joins of the parts."""
+        self.lanes.joins = join_marks(self._presenter.case, joins)
+        self.lanes.update()
 
     def _follow(self) -> None:
         now_s = self._presenter.playhead_us / US_PER_S
@@ -247,8 +258,9 @@ class TimelineView(pg.PlotWidget):
 
     def _words_at(self, position: QPointF) -> str:
         row = self._presenter.row(self.row_at(position))  # type: ignore[arg-type]
-        if row is None:
-            return format_time(self.time_at(position))
+        join = join_at(self.lanes.joins, self.lanes_area(), position.x(), _EDGE_PX)
+        if row is None or (join is not None and not self.lanes_area().is_in_ribbon(position.y())):
+            return join.words if join else format_time(self.time_at(position))
         span = format_time(row.start_us)
         if row.end_us:
             span += f" to {format_time(row.end_us)}"

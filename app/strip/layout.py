@@ -15,6 +15,7 @@ from annotate.markup import Markup
 from annotate.tags import Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
 from app.look.palette import Palette, PhaseStyle, phase_styles
+from app.strip.gap_shapes import unrecorded
 from app.strip.hatching import hatch_shapes
 from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
 
@@ -29,15 +30,23 @@ class StripContent:
     length_us: int
     styles: Mapping[str, PhaseStyle]
     labels: Mapping[str, str]
+    gaps: Sequence[tuple[int, int]] = ()
 
 
-def strip_content(markup: Markup, vocabulary: Vocabulary, length_us: int) -> StripContent:
+def strip_content(
+    markup: Markup,
+    vocabulary: Vocabulary,
+    length_us: int,
+    gaps: Sequence[tuple[int, int]] = (),
+) -> StripContent:
     """Collect what the strip of a session shows.
 
     Parameters
     ----------
     length_us : int
         Length of the case, microseconds; a case of unknown length ends with its last tag.
+    gaps : sequence of (int, int)
+        Stretches between the parts of the recording in which nothing was recorded.
     """
     ends = [tag.end_us or tag.start_us for tag in markup.tags]
     return StripContent(
@@ -45,6 +54,7 @@ def strip_content(markup: Markup, vocabulary: Vocabulary, length_us: int) -> Str
         length_us=max([length_us, *ends, 1]),
         styles=phase_styles(vocabulary.phase_codes),
         labels={term.code: term.label for term in vocabulary.phases},
+        gaps=tuple(gaps),
     )
 
 
@@ -105,6 +115,7 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
                 left = max(at(tag.start_us), -4.0)
                 right = min(at(tag.end_us or tag.start_us), frame.width + 4.0)
                 shapes.extend(_span(tag, content, frame, palette, left, right))
+    shapes.extend(_gaps(content, frame, palette, at))
     if frame.has_words:
         shapes.extend(_names(spans, content, frame, palette, at))
     shapes.extend(
@@ -118,6 +129,15 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
     if frame.has_ruler:
         shapes.extend(_ruler(content.length_us, frame, palette, scale))
     return tuple(shapes)
+
+
+def _gaps(
+    content: StripContent, frame: StripFrame, palette: Palette, at: Callable[[int], float]
+) -> Iterator[Shape]:
+    for start_us, end_us in content.gaps:
+        left, right = max(at(start_us), -4.0), min(at(end_us), frame.width + 4.0)
+        if left < right:
+            yield from unrecorded(*frame.ribbon, palette, left, right)
 
 
 def _span(

@@ -227,7 +227,7 @@ def test_without_json_people_are_told_the_same(line: CommandLine, tagged: str, o
 def test_help_names_every_command_and_needs_no_store(line: CommandLine) -> None:
     told = line.run("--help")
     assert told.code == 0
-    names = ("desk", "demo", "intake", "caseload", "frame", "tags", "figures", "note")
+    names = ("desk", "demo", "intake", "caseload", "parts", "frame", "tags", "figures", "note")
     assert all(f"\n  {name} " in told.out for name in names)
     for name in names:
         assert line.run(name, "--help").code == 0
