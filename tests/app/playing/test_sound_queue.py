@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.playing.heard_clock import HeardClock
@@ -80,6 +80,7 @@ class SlowDevice:
             self._next_us += 40_000 * self.speed
 
 
+@settings(max_examples=40)
 @given(
     speed=st.sampled_from([0.5, 1.0, 1.7, 2.0]),
     begins_s=st.floats(0, 1.5),
