@@ -28,7 +28,10 @@ def paint_loop(
     painter.setPen(QPen(QColor(palette.accent), 2))
     painter.setBrush(QColor(palette.accent))
     top = lanes.area.y() + 1
-    for at_us, inward in ((start_us, 1.0), (end_us, -1.0)):
+    arm = _ARM_PX
+    if start_us is not None and end_us is not None:
+        arm = min(arm, max((lanes.x_of(end_us) - lanes.x_of(start_us)) / 2 - 1, 1.0))
+    for at_us, inward in ((start_us, arm), (end_us, -arm)):
         if at_us is not None:
             _paint_arm(painter, lanes, lanes.x_of(at_us), top, inward)
     if start_us is not None and end_us is not None:
@@ -44,8 +47,8 @@ def _paint_arm(painter: QPainter, lanes: Lanes, x: float, top: float, inward: fl
         QPolygonF(
             [
                 QPointF(x, top + _DROP_PX),
-                QPointF(x + inward * _ARM_PX, top + _DROP_PX),
-                QPointF(x, top + _DROP_PX + _ARM_PX),
+                QPointF(x + inward, top + _DROP_PX),
+                QPointF(x, top + _DROP_PX + abs(inward)),
             ]
         )
     )

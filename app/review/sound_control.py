@@ -44,8 +44,7 @@ class SoundControl(QObject):
         self.slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.slider.setAccessibleName("Volume")
         self.slider.valueChanged.connect(self._set)
-        metrics = self.button.fontMetrics()
-        self.button.setMinimumWidth(metrics.horizontalAdvance("Sound off") + 12)
+        keep_width(self.button, ("Sound", "Sound off", "No sound"))
         self.show_sound(LOUDEST, is_muted=False)
 
     def _press(self) -> None:
@@ -115,3 +114,15 @@ class SoundControl(QObject):
         sender = self.sender()
         if isinstance(sender, QAction):
             self.track_wished.emit(int(sender.data()))
+
+
+def keep_width(button: QToolButton, faces: tuple[str, ...]) -> None:
+    """Give a button the width of the widest of its faces, so that nothing jumps beside it."""
+    button.setStyleSheet("padding: 4px;")
+    button.ensurePolished()
+    face, widest = button.text(), 0
+    for other in faces:
+        button.setText(other)
+        widest = max(widest, button.sizeHint().width())
+    button.setText(face)
+    button.setMinimumWidth(widest)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
 from annotate.clock import format_time
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
-from app.review.sound_control import SoundControl
+from app.review.sound_control import SoundControl, keep_width
 from app.review.state_label import StateLabel
 from app.review.transport_room import SPACING_PX, groups_shown
 
@@ -27,7 +27,7 @@ _ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "kept", "volume",
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 100
+_LEAST_STATE_PX = 88
 """Room for the words in the middle, before anything else is shown."""
 
 
@@ -67,6 +67,7 @@ class Transport(QWidget):
         row.addWidget(self._button("faster", "+", "speed"))
         row.addWidget(self._button("loop", "Loop", "loop"))
         self._buttons["loop"].setCheckable(True)
+        keep_width(self._buttons["play"], ("❚❚", "▶"))
         self._state = StateLabel("How the picture is shown")
         row.addWidget(self._state, 1)
         self.sound = SoundControl(self)
@@ -211,7 +212,7 @@ class Transport(QWidget):
     def _arrange(self) -> None:
         """Show what there is room for; everything else is still in the menus and on its key."""
         always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
-        fixed = sum(button.sizeHint().width() + SPACING_PX for button in always)
+        fixed = sum(_width_of(button) + SPACING_PX for button in always)
         fixed += self._where_px(False) + 2 * _MARGIN_PX
         widths = [
             (name, sum(_width_of(w) + SPACING_PX for w in members) - SPACING_PX)
@@ -235,7 +236,7 @@ class Transport(QWidget):
     def minimumSizeHint(self) -> QSize:
         """What is always shown; the rest comes and goes."""
         always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
-        width = sum(button.sizeHint().width() + SPACING_PX for button in always)
+        width = sum(_width_of(button) + SPACING_PX for button in always)
         return QSize(
             width + self._where_px(False) + 2 * _MARGIN_PX, super().minimumSizeHint().height()
         )
@@ -247,4 +248,4 @@ def _joined(*parts: str) -> str:
 
 def _width_of(widget: QWidget) -> int:
     """What a widget takes in a row."""
-    return min(widget.sizeHint().width(), widget.maximumWidth())
+    return min(max(widget.sizeHint().width(), widget.minimumWidth()), widget.maximumWidth())
