@@ -29,7 +29,7 @@ READY, AT, PART, DONE, TROUBLE, STOPPED, CANCELLED, FAULT = range(8)
 """What is said back, each with the number of the call and what belongs to it."""
 
 _TELL_EVERY_S = 0.05
-_QUIET = 10
+_QUIET = 5
 """By how much quiet work steps back behind everything else, on systems that know this."""
 
 

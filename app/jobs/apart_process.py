@@ -13,6 +13,7 @@ from typing import Any
 
 from app.jobs.apart_child import AT, CALL, PART, STOP, serve
 
+NAME, QUIET_NAME = "scrubline-reader", "scrubline-quiet-reader"
 KEPT_WARM_S = 30.0
 _END_S = 1.0
 _spawning = multiprocessing.get_context("spawn")
@@ -33,8 +34,9 @@ class HelperProcess:
 
     def __init__(self, is_quiet: bool) -> None:
         self._line, there = _spawning.Pipe()
+        name = QUIET_NAME if is_quiet else NAME
         self._process = _spawning.Process(
-            target=serve, args=(there, is_quiet), name="scrubline-reader", daemon=True
+            target=serve, args=(there, is_quiet), name=name, daemon=True
         )
         self._process.start()
         there.close()  # ours must be the only ends left, or neither would see the other go

@@ -20,6 +20,7 @@ from annotate.tags import Comment, Leaning
 from app.desk.window import DeskWindow
 from app.intake.clips import INDEX_KIND
 from app.intake.take_in import Intake
+from app.jobs.apart_process import NAME
 from store import Put
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="killed as POSIX kills")
@@ -33,7 +34,7 @@ def killing(desk: DeskWindow, n_times: int) -> Callable[[], bool]:
         work = desk.background.current
         if work is not None and work.share is not None and 0 < work.share < 1:
             for process in multiprocessing.active_children():
-                if process.name == "scrubline-reader" and process.pid not in killed:
+                if process.name == NAME and process.pid not in killed:
                     killed.add(process.pid)
                     os.kill(process.pid or 0, signal.SIGKILL)
                     work.done = 0.0

@@ -27,6 +27,7 @@ from annotate.people import TrainingLevel
 from app.desk.window import DeskWindow
 from app.intake.small_pictures import kept_thumbnails
 from app.intake.take_in import Intake, take_in
+from app.jobs.apart_process import QUIET_NAME
 from app.review.timeline_pictures import TimelinePictures
 from app.review.view import ReviewView
 from store import Store
@@ -102,11 +103,11 @@ def test_damaged_ones_are_made_again(desk: DeskWindow, qtbot: QtBot, store: Stor
 def test_an_intake_makes_them_too(desk: DeskWindow, qtbot: QtBot, tmp_path: Path) -> None:
     make_clip(tmp_path / "new.mp4", n_frames=40, first_number=900)
     desk.taking_in.take_in(Intake([tmp_path / "new.mp4"], "R-07", 4, "phaco-chop"))
-    qtbot.waitUntil(lambda: "R-07-004" in desk.caseload.presenter.codes, timeout=30_000)
+    qtbot.waitUntil(lambda: "R-07-004" in desk.caseload.presenter.codes, timeout=60_000)
     waited(desk, qtbot)
     (clip,) = desk.store.case("R-07-004").clips
     assert kept_thumbnails(desk.store, clip.fingerprint).is_complete
-    qtbot.waitUntil(lambda: desk.background.current is None, timeout=30_000)
+    qtbot.waitUntil(lambda: desk.background.current is None, timeout=60_000)
 
 
 # The band
@@ -126,6 +127,7 @@ def test_each_picture_stands_where_it_belongs_at_any_zoom(pictured: DeskWindow) 
 
 
 def test_the_band_paints_the_pictures_that_it_says(pictured: DeskWindow) -> None:
+    pictured.resize(1366, 768)
     band = small(pictured).band
     image = band.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)
     buffer = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1)
@@ -136,7 +138,7 @@ def test_the_band_paints_the_pictures_that_it_says(pictured: DeskWindow) -> None
         for place, picture in band.slots()
         if picture is not None and place.left() > head + 2 and place.right() < image.width()
     ]
-    assert len(places) > 8
+    assert len(places) >= 5
     for place, picture in places:
         content = QImage.fromData(picture.content)
         width = content.width() * place.height() / content.height()
@@ -265,7 +267,7 @@ def test_closing_the_desk_in_the_middle_keeps_what_was_made(
 ) -> None:
     desk.open_case("R-41-001")
     mark = long_case.case("R-41-001").clips[0].fingerprint
-    qtbot.waitUntil(lambda: len(desk.thumbnails.of(mark)) >= 50, timeout=30_000)
+    qtbot.waitUntil(lambda: len(desk.thumbnails.of(mark)) >= 50, timeout=60_000)
     start = time.monotonic()
     desk.thumbnails.close()
     assert time.monotonic() - start < 1
@@ -278,13 +280,19 @@ def test_closing_the_desk_in_the_middle_keeps_what_was_made(
 def test_the_case_on_the_screen_comes_first_and_the_other_goes_on_later(
     long_case: Store, desk: DeskWindow, qtbot: QtBot
 ) -> None:
-    desk.open_case("R-41-001")
+    shelf = desk.thumbnails
     mark = long_case.case("R-41-001").clips[0].fingerprint
-    qtbot.waitUntil(lambda: len(desk.thumbnails.of(mark)) >= 8, timeout=30_000)
+    marks = [mark, *(clip.fingerprint for clip in long_case.case("R-07-003").clips)]
+    order: list[str] = []
+
+    def note() -> None:
+        order.extend(m for m in marks if shelf.of(m).is_complete and m not in order)
+
+    shelf.changed.connect(note)
+    desk.open_case("R-41-001")
     desk.open_case("R-07-003")
-    qtbot.waitUntil(lambda: small(desk).pictures.is_complete, timeout=30_000)
-    assert not desk.thumbnails.of(mark).is_complete
     waited(desk, qtbot)
+    assert order == [*marks[1:], mark]
     assert len(kept_thumbnails(long_case, mark)) == 120
     assert kept_thumbnails(long_case, mark).is_complete
 
@@ -295,9 +303,9 @@ def test_a_reader_that_dies_meanwhile_is_made_good(
 ) -> None:
     desk.open_case("R-41-001")
     mark = long_case.case("R-41-001").clips[0].fingerprint
-    qtbot.waitUntil(lambda: 8 <= len(desk.thumbnails.of(mark)) < 120, timeout=30_000)
+    qtbot.waitUntil(lambda: 8 <= len(desk.thumbnails.of(mark)) < 120, timeout=60_000)
     for process in multiprocessing.active_children():
-        if process.name == "scrubline-reader":
+        if process.name == QUIET_NAME:
             os.kill(process.pid or 0, signal.SIGKILL)
     waited(desk, qtbot)
     assert kept_thumbnails(long_case, mark).is_complete

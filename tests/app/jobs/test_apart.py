@@ -19,7 +19,7 @@ from annotate.clip import ReadingStopped
 from annotate.errors import UserFacingError
 from app.jobs import apart_process
 from app.jobs.apart import apart, decoded
-from app.jobs.apart_process import end_kept
+from app.jobs.apart_process import NAME, QUIET_NAME, end_kept
 from app.jobs.work import Cancelled, Work
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -32,7 +32,7 @@ def nothing_left() -> Iterator[None]:
     before = set(threading.enumerate())
     yield
     end_kept()
-    assert not [p for p in multiprocessing.active_children() if p.name == "scrubline-reader"]
+    assert not [p for p in multiprocessing.active_children() if p.name in {NAME, QUIET_NAME}]
     left = [t for t in set(threading.enumerate()) - before if t.name == "reader-idle"]
     for timer in left:
         timer.join(2)
