@@ -114,7 +114,7 @@ def _rate_for_window_hz(speed: float) -> int:
 
     The window is a 24th of a second, rounded up to a power of two samples: 43 ms. Sound strays by
     up to half of it. Slowed down, that is heard for longer: clicks in silence came 45 ms early at
-    half speed; told half the rate, 24. Speeded up, they came 17 ms early with the whole window,
+    half speed; told half the rate, 27. Speeded up, they came 17 ms early with the whole window,
     and the half one costs low voices more than 1 % of their pitch.
     """
     return RATE_HZ // 2 if speed < 1 else RATE_HZ

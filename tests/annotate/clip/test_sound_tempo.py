@@ -44,7 +44,8 @@ def test_clicks_keep_their_time_over_minutes(wave: object, speed: float, start: 
     begin_s = blocks[0].start_us / 1e6
     times_s = [begin_s + t_s * speed for t_s in click_times(together(blocks), least=9000)]
     amiss_ms = np.array([(t - round(t * 2) / 2) * 1000 for t in times_s])
-    assert len(amiss_ms) > 200
+    # At double speed half of what was recorded is left out, and some clicks with it.
+    assert len(amiss_ms) >= (230 if speed < 1.5 else 120)
     to_the_ear_ms = np.abs(amiss_ms / speed)
     print(f"{speed}: {amiss_ms.mean():.1f} ms of the clip, at most {to_the_ear_ms.max():.1f} heard")
     assert to_the_ear_ms.max() <= (1.5 if speed == 1 else 28)
