@@ -27,7 +27,7 @@ _ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "kept", "volume",
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 88
+_LEAST_STATE_PX = 72
 """Room for the words in the middle, before anything else is shown."""
 
 
