@@ -77,3 +77,4 @@ class TakingIn:
             window.posters.show()
         window.opener.hash_fully(case)
         window.thumbnails.want(case, at_once=False)
+        window.parts.look(case)

@@ -213,7 +213,7 @@ def _names(
     top, bottom = frame.ribbon
     size = min(12.0, (bottom - top) * 0.55)
     middle = (top + bottom) / 2
-    breaks = [(t.start_us, t.end_us or 0) for t in tags if t.kind is TagKind.IDLE]
+    breaks = [*content.gaps, *((t.start_us, t.end_us or 0) for t in tags if t.kind is TagKind.IDLE)]
     for tag in tags:
         if tag.kind is not TagKind.PHASE or tag.end_us is None or size < 7:
             continue

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copyfile
 from typing import Any
 
 import pytest
 from command_line import CommandLine
 from jsonschema import Draft202012Validator
 from numbered_clips import make_clip
+
+from app.main import main
 
 COUNT, NUMBER = {"type": "integer", "minimum": 0}, {"type": "number", "minimum": 0}
 TEXT = {"type": "string", "minLength": 1}
@@ -36,18 +39,35 @@ PART = exactly(
 PARTS = exactly(case=TEXT, duration_s=NUMBER, parts=each(PART))
 
 
-@pytest.fixture
-def recording(tmp_path: Path) -> list[Path]:
-    paths = [tmp_path / f"part{n}.mp4" for n in (1, 2, 3)]
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    folder = tmp_path_factory.mktemp("recorder")
+    paths = [folder / f"part{n}.mp4" for n in (1, 2, 3)]
     for path, first in zip(paths, (0, 48, 108), strict=True):
         make_clip(path, n_frames=60, first_number=first, width=192, height=144)
     return paths
 
 
+@pytest.fixture(scope="module")
+def parted_store(tmp_path_factory: pytest.TempPathFactory, recorded: list[Path]) -> Path:
+    """A store with a case of two of the parts, whose join was looked at."""
+    store = tmp_path_factory.mktemp("parted") / "desk.sqlite"
+    words = ("--operator", "R-07", "--case-number", "9", "--vocabulary", "sics")
+    assert main(["--store", str(store), "intake", *map(str, recorded[:2]), *words]) == 0
+    assert main(["--store", str(store), "parts", "R-07-009"]) == 0
+    return store
+
+
 @pytest.fixture
-def case(line: CommandLine, recording: list[Path]) -> str:
-    words = ("--operator", "R-07", "--case-number", 9, "--vocabulary", "sics")
-    return str(line.ask("intake", *recording[:2], *words)["case"])
+def recording(recorded: list[Path], line: CommandLine, parted_store: Path) -> list[Path]:
+    line.store.parent.mkdir()
+    copyfile(parted_store, line.store)
+    return recorded
+
+
+@pytest.fixture
+def case(recording: list[Path]) -> str:
+    return "R-07-009"
 
 
 def test_what_was_found_is_told_and_taken(line: CommandLine, case: str) -> None:
@@ -81,11 +101,14 @@ def test_parts_are_moved_offset_and_added(
 def test_a_part_that_is_away_is_told_and_the_others_are_read(
     line: CommandLine, case: str, recording: list[Path], out: Path
 ) -> None:
-    recording[0].unlink()
-    told = line.ask("parts", case)
-    assert [p["is_there"] for p in told["parts"]] == [False, True]
-    assert line.ask("frame", case, "--number", 70, "--to", out / "f.png")["clip"] == "part2.mp4"
-    assert "part1.mp4" in line.refusal("frame", case, "--number", 5, "--to", out / "f.png")
+    away = recording[0].rename(recording[0].with_name("elsewhere.mov"))
+    try:
+        told = line.ask("parts", case)
+        assert [p["is_there"] for p in told["parts"]] == [False, True]
+        assert line.ask("frame", case, "--number", 70, "--to", out / "f.png")["clip"] == "part2.mp4"
+        assert "part1.mp4" in line.refusal("frame", case, "--number", 5, "--to", out / "f.png")
+    finally:
+        away.rename(recording[0])
 
 
 @pytest.mark.parametrize(

@@ -159,8 +159,10 @@ def test_a_part_that_is_away_says_so_and_the_rest_plays(
         reviewing.show_caseload()
         reviewing.opener._without_picture = reviewing.store.case(CODE).id
         reviewing.opener.open(CODE, "A-01")
-        assert reviewing.review is not None
-        reviewing.review.go_to_number(100)
+        review = reviewing.review
+        assert review is not None
+        qtbot.waitUntil(lambda: review.player.n_frames > 0, timeout=30_000)
+        review.go_to_number(100)
         qtbot.waitUntil(lambda: shown(reviewing) == 100, timeout=30_000)
         dialog = dialog_of(reviewing)
         assert "part1.mp4 is not where it was" in dialog.parts.item(0).text()
