@@ -57,8 +57,8 @@ class Picture:
 
     Attributes
     ----------
-    due_s, shift_s : float
-        When to show it, with all shifts known then; 0 for at once.
+    due_s : float
+        When to show it; 0 for at once.
     is_near : bool
         True if it stands in, for a moment, for the frame that was asked for.
     asked : int
@@ -76,7 +76,6 @@ class Picture:
     picture_size: tuple[int, int]
     asked: int
     due_s: float = 0.0
-    shift_s: float = 0.0
     is_near: bool = False
     is_stand_in: bool = False
     field: int | None = None
@@ -89,7 +88,6 @@ class Began:
     epoch: int
     at_s: float
     case_us: int
-    shift_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import threading
 from collections import deque
 from multiprocessing.connection import Connection
 
-from app.playing.messages import Free, Play, Shift, Show, ToDecoder
+from app.playing.messages import Free, Play, Show, ToDecoder
 from app.playing.shown import Shown
 
 
@@ -36,7 +36,7 @@ class Outbox:
     def wish(self, message: Show | Play) -> None:
         """Have a wish said in place of earlier ones that nobody has heard yet."""
         with self._lock:
-            kept = [m for m in self._waiting if not isinstance(m, Show | Play | Shift)]
+            kept = [m for m in self._waiting if not isinstance(m, Show | Play)]
             self._waiting = deque([*kept, message])
         self.wake()
 

@@ -34,7 +34,6 @@ from app.playing.messages import (
     Free,
     Open,
     Play,
-    Shift,
     Show,
     ShowAs,
     TakeStill,
@@ -125,11 +124,6 @@ class PictureFeed(QObject):
             self._outbox.add(self._fresh_memory())
         self._outbox.add(ShowAs(framing, tone, room, made_for))
 
-    def shift(self, by_s: float) -> None:
-        """Show all that follows of this run so much later than it was due."""
-        self._schedule.shift_s += by_s
-        self._outbox.add(Shift(self._epoch, by_s))
-
     def take_still(
         self, number: int, done: Callable[[Still], object], field: int | None = None
     ) -> None:
@@ -142,18 +136,6 @@ class PictureFeed(QObject):
         if free is not None:
             self._outbox.add(free)
         return shown
-
-    def due_us(self, at_s: float, speed: float) -> float | None:
-        """Case time that the run shows at a moment; None before it has begun."""
-        began = self.beginning
-        if began is None or began.epoch != self._epoch:
-            return None
-        ran_s = at_s - self._schedule.begins_s(began)
-        return began.case_us + ran_s * speed * 1e6 if ran_s >= 0 else None
-
-    def begins_s(self, began: Began) -> float:
-        """Moment at which a run begins, with all shifts."""
-        return self._schedule.begins_s(began)
 
     def say(self, message: ToDecoder) -> None:
         """Tell the decoder something; any thread may."""
@@ -180,7 +162,6 @@ class PictureFeed(QObject):
 
     def _wish(self, made: Callable[[int], Show | Play]) -> None:
         self._epoch += 1
-        self._schedule.shift_s = 0.0
         self._outbox.wish(made(self._epoch))
 
     # Called on the feed's thread
@@ -290,5 +271,4 @@ class PictureFeed(QObject):
     def _renewed(self) -> UseMemory:
         """Memory for a new decoder; what the old one had sent is forgotten."""
         self._schedule.clear()
-        self._schedule.shift_s = 0.0
         return self._fresh_memory()

@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Callable
 from contextlib import suppress
 
-from app.playing.messages import Free, Leave, Open, Play, Shift, Show, ShowAs, TakeStill, UseMemory
+from app.playing.messages import Free, Leave, Open, Play, Show, ShowAs, TakeStill, UseMemory
 from app.playing.slots import Slots
 
 Job = Open | Leave | Show | Play
@@ -21,8 +21,6 @@ class Inbox:
     ----------
     show_as : ShowAs
         How pictures are wanted now.
-    shift_s : float
-        By how much everything of this run is due later than it was first said.
     ticks : int
         Goes up whenever long work looks whether to go on: a sign of life.
     """
@@ -37,7 +35,6 @@ class Inbox:
         self._slots: Slots | None = None
         self._free: deque[int] = deque()
         self.show_as = ShowAs()
-        self.shift_s = 0.0
         self.ticks = 0
 
     # From the desk
@@ -54,11 +51,9 @@ class Inbox:
                     if isinstance(message, Leave):
                         self._use(None)
                 case Show(epoch=epoch) | Play(epoch=epoch):
-                    self._wish, self._epoch, self.shift_s = message, epoch, 0.0
+                    self._wish, self._epoch = message, epoch
                 case ShowAs():
                     self.show_as = message
-                case Shift(epoch=epoch, by_s=by_s) if epoch == self._epoch:
-                    self.shift_s += by_s
                 case UseMemory():
                     self._use(message)
                 case Free(memory=memory, slot=slot):

@@ -98,14 +98,6 @@ class Play:
 
 
 @dataclass(frozen=True, slots=True)
-class Shift:
-    """Everything of this run is due so much later than said before."""
-
-    epoch: int
-    by_s: float
-
-
-@dataclass(frozen=True, slots=True)
 class Free:
     """A picture is no longer on the screen; its slot may be filled again."""
 
@@ -161,7 +153,6 @@ ToDecoder = (
     | ShowAs
     | Show
     | Play
-    | Shift
     | Free
     | TakeStill
     | SoundWish

@@ -55,7 +55,6 @@ class Poster:
                 picture_size=found.frame.shown_size,
                 asked=asked,
                 due_s=due_s,
-                shift_s=self._inbox.shift_s,
                 is_near=is_near,
                 is_stand_in=found.frame.is_stand_in,
                 field=field,

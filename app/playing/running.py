@@ -105,7 +105,7 @@ class _Run:
         found = fetch(number, self._is_stale)
         now_s = time.perf_counter()
         clock = self._clock or self._begin(found, now_s)
-        due_s = clock.due_s(found.time_us) + self._inbox.shift_s
+        due_s = clock.due_s(found.time_us)
         late_s = now_s - due_s
         ahead = found.number - self._last_shown if self._last_shown >= 0 else 1
         if late_s > self._room_s(found):
@@ -129,7 +129,7 @@ class _Run:
         """The next frame worth showing: no more than the screen can, none that is over already."""
         assert self._clock is not None
         number = max(found.number, self._number_at(found.time_us + self._pace.step_us)) + 1
-        now_us = self._clock.us_at(now_s - self._inbox.shift_s)
+        now_us = self._clock.us_at(now_s)
         if now_us > self._time_of(number + 1):
             number = max(number, self._number_at(now_us))
         number = min(number, self._last)
@@ -153,7 +153,7 @@ class _Run:
         clock = self._clock
         wanted = number
         if clock is not None:
-            now_us = clock.us_at(began_s + _HOP_S / 2 - self._inbox.shift_s)
+            now_us = clock.us_at(began_s + _HOP_S / 2)
             wanted = self._number_at(now_us)
         wanted = min(max(wanted, self._last_shown + 1), self._last)
         if clock is not None and self._last_shown >= 0:
@@ -201,7 +201,7 @@ class _Run:
         now_s = time.perf_counter()
         self._frame_bytes = sum(plane.buffer_size for plane in found.frame.picture.planes)
         clock = self._clock or self._begin(found, now_s)
-        due_s = clock.due_s(found.time_us) + self._inbox.shift_s
+        due_s = clock.due_s(found.time_us)
         if now_s - due_s > 0.25:  # the pictures were not there in time: go on from here, unhurried
             clock.at_s, clock.case_us = now_s, found.time_us
             due_s = now_s
@@ -226,9 +226,7 @@ class _Run:
 
     def _say_began(self, case_us: int) -> None:
         assert self._clock is not None
-        shift_s = self._inbox.shift_s
-        at_s = self._clock.due_s(case_us) + shift_s
-        self._send(Began(self._wish.epoch, at_s, case_us, shift_s))
+        self._send(Began(self._wish.epoch, self._clock.due_s(case_us), case_us))
 
     def _round_or_end(self, found: CaseFrame) -> int | None:
         assert self._clock is not None
@@ -236,10 +234,10 @@ class _Run:
         over_us = self._reader.until_of(found.number) if is_on else found.time_us
         over_s = self._clock.due_s(over_us)
         if self._pace.way is Way.KEYS:
-            over_s = time.perf_counter() - self._inbox.shift_s
+            over_s = time.perf_counter()
         if self._wish.loop is None:
             self._say_pace(self._said_at_s + _SAID_EVERY_S)
-            self._send(Ended(self._wish.epoch, over_s + self._inbox.shift_s))
+            self._send(Ended(self._wish.epoch, over_s))
             return None
         number = self._first if is_on else self._last
         self._clock = RunClock(over_s, self._time_of(number), self._wish.speed)

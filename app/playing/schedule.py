@@ -18,17 +18,10 @@ Item = Began | Ended | Picture
 
 
 class Schedule:
-    """What is due when; lives on the feed's thread, but for `shift_s`.
-
-    Attributes
-    ----------
-    shift_s : float
-        By how much everything of this run is due later than it was first said.
-    """
+    """What is due when; lives on the feed's thread."""
 
     def __init__(self) -> None:
         self._pending: deque[Item] = deque()
-        self.shift_s = 0.0
 
     def add(self, item: Item) -> None:
         """Have something wait."""
@@ -43,12 +36,8 @@ class Schedule:
         if isinstance(item, Ended):
             return item.at_s
         if isinstance(item, Began):
-            return self.begins_s(item) - _EARLY_S
-        return item.due_s + self.shift_s - item.shift_s if item.due_s else 0.0
-
-    def begins_s(self, began: Began) -> float:
-        """When a run begins, with all shifts."""
-        return began.at_s + self.shift_s - began.shift_s
+            return item.at_s - _EARLY_S
+        return item.due_s
 
     def left_s(self) -> float | None:
         """Seconds until something is due; None if nothing waits."""

@@ -53,6 +53,7 @@ class Slots:
         """
         if not 0 <= slot < self.n_slots or width * height * 4 > self.slot_bytes:
             raise ValueError(f"no {width} by {height} picture fits slot {slot}")
+        assert self._memory.buf is not None
         # Not ndarray(buffer=...), which does not keep the memory from being unmapped.
         pixels = np.frombuffer(
             self._memory.buf, np.uint8, height * width * 4, slot * self.slot_bytes

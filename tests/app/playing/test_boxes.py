@@ -12,20 +12,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from annotate.clip.showing import Framing
-from app.playing.answers import Began, Ended, Picture
+from app.playing.answers import Picture
 from app.playing.boxes import Mailbox, Outbox
 from app.playing.inbox import Inbox
-from app.playing.messages import Free, Leave, Open, Play, Shift, Show, ShowAs, TakeStill, UseMemory
+from app.playing.messages import Free, Leave, Open, Play, Show, ShowAs, TakeStill, UseMemory
 from app.playing.posting import framed_for
 from app.playing.schedule import Memories, Schedule
 from app.playing.shown import Shown
 from app.playing.slots import Slots
 
 
-def picture(epoch: int, number: int, due_s: float, shift_s: float = 0.0) -> Picture:
+def picture(epoch: int, number: int, due_s: float) -> Picture:
     return Picture(
         epoch, "m", 0, (4, 4), number, number * 10, number * 10 + 10, Framing(4, 4), (4, 4),
-        number, due_s, shift_s,
+        number, due_s,
     )  # fmt: skip
 
 
@@ -34,7 +34,7 @@ def test_the_newest_wish_takes_the_place_of_those_before() -> None:
     box = Outbox(wake)
     box.add(ShowAs())
     box.wish(Show(1, 5))
-    box.add(Shift(1, 0.1), TakeStill(1, 3))
+    box.add(TakeStill(1, 3))
     box.wish(Play(2, 5, 1.0))
     assert box.empty() == [ShowAs(), TakeStill(1, 3), Play(2, 5, 1.0)]
     assert not box
@@ -67,18 +67,6 @@ def test_what_is_due_comes_and_what_is_not_waits() -> None:
     assert isinstance(stale, Picture)
     assert stale.number == 1
     assert schedule.left_s() is None
-
-
-@given(st.floats(-1, 1), st.floats(-1, 1))
-def test_shifts_that_a_picture_knows_of_are_not_counted_twice(before: float, after: float) -> None:
-    schedule = Schedule()
-    schedule.shift_s = before + after
-    due_s = schedule.due_s(picture(1, 0, 100.0 + before, before))
-    assert due_s == pytest.approx(100.0 + before + after)
-    assert schedule.begins_s(Began(1, 50.0 + before, 0, before)) == pytest.approx(
-        50.0 + before + after
-    )
-    assert schedule.due_s(Ended(1, 7.0)) == 7.0
 
 
 def test_old_memory_goes_when_no_picture_lies_in_it() -> None:
@@ -143,16 +131,6 @@ def test_memory_that_is_gone_before_it_was_seen_is_passed_over() -> None:
     assert found[0].name == slots.name
     inbox.post(Leave())
     slots.close()
-
-
-def test_shifts_count_for_their_own_run_only() -> None:
-    inbox = Inbox()
-    inbox.post(Play(1, 0, 1.0))
-    inbox.post(Shift(1, 0.25))
-    inbox.post(Shift(9, 5.0))
-    assert inbox.shift_s == 0.25
-    inbox.post(Play(2, 0, 1.0))
-    assert inbox.shift_s == 0.0
 
 
 @given(
