@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import av
+import numpy as np
 
 from annotate.clip.boxes import promised_bytes
 from annotate.clip.damage import find_damage
@@ -19,6 +20,7 @@ from annotate.clip.decoded_order import (
     untangled,
     without,
 )
+from annotate.clip.field_pairs import FieldPairs, without_pictures
 from annotate.clip.index import ClipIndex
 from annotate.clip.opening import OpenedClip, first_picture, open_clip
 from annotate.clip.ordering import DisplayOrder, order_by_times
@@ -43,8 +45,10 @@ def build(path: Path, progress: Progress, cancel: Cancel, partly: Partly) -> Cli
         table = table_of_header(clip, cancel)
         if table is not None:
             clip.container.seek(int(table.pts[0]), stream=clip.stream)
-            shape = PictureShape.of(clip.stream, first_picture(clip), clip.stated_aspect)
-            return _whole(clip, table, shape, False, {}, cancel)
+            picture = first_picture(clip)
+            shape = PictureShape.of(clip.stream, picture, clip.stated_aspect)
+            pairs = FieldPairs(path) if _may_be_fields(clip, picture) else None
+            return _whole(clip, table, shape, False, {}, pairs, cancel)
     with open_clip(path) as clip:
         return _read_through(clip, began, progress, cancel, partly)
 
@@ -56,7 +60,11 @@ def _read_through(
     growth = None if partly is None else _Growth(clip, scan, first, began, partly)
     scan.run(progress, cancel, first.is_wanted, None if growth is None else growth.look)
     lead = {} if growth is None else growth.lead
-    return _whole(clip, scan.table(), first.shape(), scan.broke_off, lead, cancel)
+    return _whole(clip, scan.table(), first.shape(), scan.broke_off, lead, first.pairs, cancel)
+
+
+def _may_be_fields(clip: OpenedClip, picture: av.VideoFrame) -> bool:
+    return bool(picture.interlaced_frame) and clip.stream.codec_context.name == "h264"
 
 
 class _FirstPicture:
@@ -65,6 +73,7 @@ class _FirstPicture:
     def __init__(self, clip: OpenedClip) -> None:
         self._clip = clip
         self._shape: PictureShape | None = None
+        self.pairs: FieldPairs | None = None
 
     def is_wanted(self, packet: VideoPacket) -> bool:
         """Decode a packet; False once there is a picture."""
@@ -75,6 +84,7 @@ class _FirstPicture:
         if pictures:
             clip = self._clip
             self._shape = PictureShape.of(clip.stream, pictures[0], clip.stated_aspect)
+            self.pairs = FieldPairs(clip.path) if _may_be_fields(clip, pictures[0]) else None
         return self._shape is None
 
     @property
@@ -126,7 +136,16 @@ class _Growth:
         clip, table = self._clip, self._scan.table()
         keys = table.is_key.nonzero()[0]
         time_base, container, codec = _facts(clip)
-        order = order_by_times(table, container, codec, time_base) if len(keys) > 2 else None
+        if len(keys) < 3:
+            return None
+        pairs = self._first.pairs
+        if pairs is not None and not pairs.can_tell(table):
+            return None
+        paired = table if pairs is None else pairs.hidden(table)
+        if paired is None:
+            return None
+        table = paired
+        order = order_by_times(table, container, codec, time_base)
         if order is None or order.is_shared.any():
             return None
         order = without(order, _lead(clip, table, order, self.lead, None), table)
@@ -167,12 +186,15 @@ def _whole(
     shape: PictureShape,
     broke_off: bool,
     lead: dict[str, set[int]],
+    pairs: FieldPairs | None,
     cancel: Cancel,
 ) -> ClipIndex:
     time_base, container, codec = _facts(clip)
     path, stream = clip.path, clip.stream
     is_short = broke_off or clip.is_cut or _is_cut_short(path, table)
-    order = order_by_times(table, container, codec, time_base)
+    paired = table if pairs is None else pairs.hidden(table, cancel)
+    table = table if paired is None else paired
+    order = None if paired is None else order_by_times(table, container, codec, time_base)
     if order is None:
         rate = Fraction(stream.average_rate or stream.guessed_rate or 25)
         order = order_by_decoding(path, table, round(1 / rate / time_base), cancel)
@@ -188,6 +210,8 @@ def _whole(
             f"{shown(path.name, 80)} holds no picture that can be shown.",
             "Copy it from the recorder again.",
         )
+    if paired is None:
+        table = without_pictures(table, ~np.isin(np.arange(len(table)), order.ordinals))
     index = _index(clip, table, order, shape)
     return replace(index, damage=_damage_sentence(path, index)) if is_short else index
 

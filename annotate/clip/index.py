@@ -18,7 +18,7 @@ from annotate.clip.stopping import Cancel, Progress
 from annotate.clip.ticks import floor_us
 from annotate.clock import US_PER_S
 
-ALGORITHM_VERSION = 2
+ALGORITHM_VERSION = 3
 """Goes up when the same file would give another index."""
 
 

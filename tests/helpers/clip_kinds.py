@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from dicom_clips import wrap
+from field_clips import make_field_clip
 from numbered_clips import jittered_times, make_clip, remux, retime, shift_edit_list
 from pydicom.uid import HEVCM10P51, MPEG2MPHLF, MPEG4HP41F
 
@@ -179,6 +180,10 @@ MAKERS: dict[str, Maker] = {
     "times_repeat.ts": _with_times(lambda n, t: t + 1000 if n in {20, 41} else t, b_frames=0),
     "times_repeat.mkv": _with_times(lambda n, t: t + 1000 if n in {20, 41} else t, b_frames=0),
     "times_repeat_among_b_frames.ts": _with_times(lambda n, t: t - 1000 if n in {21, 39} else t),
+    "h264_fields_coded_apart.ts": lambda path: make_field_clip(path, N_FRAMES, fields_apart=False),
+    "h264_fields_with_times.ts": lambda path: make_field_clip(path, N_FRAMES, fields_apart=True),
+    "h264_fields_coded_apart.mp4": lambda path: make_field_clip(path, N_FRAMES, fields_apart=False),
+    "h264_fields_with_times.mp4": lambda path: make_field_clip(path, N_FRAMES, fields_apart=True),
     "h264_4k.mp4": _large(),
     "hevc_10_bit_4k.mkv": _large(codec="libx265", pix_fmt="yuv420p10le"),
     "edit_list_in_a_group.mp4": _hidden_group,

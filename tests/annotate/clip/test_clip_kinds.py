@@ -61,12 +61,22 @@ def test_codec_depth_and_size(
 
 @pytest.mark.parametrize(
     "kind",
-    ["h264_fields_in_pairs.mp4", "h264_fields_in_pairs.ts", "mpeg2_interlaced.mpg",
+    ["h264_fields_coded_apart.mp4", "h264_fields_in_pairs.mp4", "h264_fields_in_pairs.ts",
+     "mpeg2_interlaced.mpg",
      "mpeg2_interlaced.ts", "prores_interlaced.mov"],
 )  # fmt: skip
 def test_interlaced_kinds_are_interlaced(kind: str, clip_of: ClipMaker) -> None:
     with av.open(str(clip_of(kind))) as clip:
         assert next(clip.decode(video=0)).interlaced_frame
+
+
+def test_two_packets_make_one_picture(clip_of: ClipMaker) -> None:
+    for kind in ("h264_fields_coded_apart.ts", "h264_fields_with_times.mp4"):
+        with av.open(str(clip_of(kind))) as clip:
+            n_packets = sum(1 for packet in clip.demux(video=0) if packet.size)
+        with av.open(str(clip_of(kind))) as clip:
+            n_pictures = sum(1 for _ in clip.decode(video=0))
+        assert n_packets == 2 * n_pictures == 128
 
 
 def test_some_vp9_packets_hold_a_hidden_picture(clip_of: ClipMaker) -> None:

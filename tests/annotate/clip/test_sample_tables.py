@@ -23,6 +23,9 @@ from annotate.errors import UserFacingError
 
 ClipMaker = Callable[[str], Path]
 IN_FRAGMENTS = {"h264_in_pieces.mp4", "negative_times.mov"}
+KEYS_NOT_LISTED = {"h264_fields_coded_apart.mp4", "h264_fields_with_times.mp4"}
+"""The demuxer finds more key packets in the stream than the header lists: it is read through."""
+
 LISTED = sorted(kind for kind in KINDS if kind.endswith((".mp4", ".mov")))
 
 
@@ -42,7 +45,7 @@ def differing(ours: PacketTable, other: PacketTable) -> list[str]:
 def test_the_header_lists_what_reading_through_finds(kind: str, clip_of: ClipMaker) -> None:
     path = clip_of(kind)
     table = from_header(path)
-    if kind in IN_FRAGMENTS:
+    if kind in IN_FRAGMENTS | KEYS_NOT_LISTED:
         assert table is None
     else:
         assert table is not None
