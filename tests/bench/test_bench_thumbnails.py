@@ -29,7 +29,6 @@ GOAL = 0.65
 """Shrinking 1080p costs some 2 ms a picture, beside 7 to 26 of decoding a key picture."""
 
 
-
 class Enough(Exception):  # noqa: N818
     """The first fifty are there."""
 
@@ -99,8 +98,8 @@ def test_small_pictures_keep_up_with_bare_key_pictures(hour: tuple[Path, ClipInd
     soon = [first_fifty_s(path, index) for _ in range(ROUNDS)]
     print(
         f"\nsmall pictures: {statistics.median(rates):.0f} a second, "
-        f"{statistics.median(ratios):.2f} of bare key pictures (goal {GOAL}); first fifty of an hour "
-        f"after {statistics.median(soon):.2f} s with the start of a process (goal 2 s)"
+        f"{statistics.median(ratios):.2f} of bare key pictures (goal {GOAL}); first fifty of an "
+        f"hour after {statistics.median(soon):.2f} s with the start of a process (goal 2 s)"
     )
     assert statistics.median(ratios) >= GOAL
     assert statistics.median(soon) <= FIFTY_WITHIN_S
