@@ -28,6 +28,7 @@ from app.desk.thumbnail_shelf import ThumbnailShelf
 from app.jobs.background import Background
 from app.look.screen_room import room_on_screen
 from app.look.theme import dress
+from app.playing.decoders import decoders
 from app.review.view import ReviewView
 from app.settings import Settings, save_settings, settings_after_demo
 from store import Store
@@ -83,6 +84,7 @@ class DeskWindow(QMainWindow):
         self.setMinimumSize(_SMALLEST)
         self.resize(QSize(1366, 768).boundedTo(room_on_screen(self)))
         self.show_caseload()
+        decoders.warm()
 
     # Screens
 

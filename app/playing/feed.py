@@ -28,6 +28,7 @@ from app.playing.answers import (
     Trouble,
 )
 from app.playing.boxes import Mailbox, Outbox
+from app.playing.decoders import decoders
 from app.playing.desk_times import DeskTimes, StillsAskedFor
 from app.playing.line import DecoderDied, Line
 from app.playing.messages import (
@@ -208,6 +209,7 @@ class PictureFeed(QObject):
             case Opened(is_interlaced=is_interlaced):
                 self.facts = self._times.facts(is_interlaced=is_interlaced)
                 self.facts_changed.emit()
+                decoders.warm()  # for the next case, now that this one is on the screen
             case Scanning(part=part, share=share):
                 which = f" of part {part + 1}" if self._times.n_parts > 1 else ""
                 self.told.emit(f"Finding the frames{which}: {share:.0%}")
