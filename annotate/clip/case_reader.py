@@ -13,7 +13,7 @@ from annotate.clip.case_parts import CasePart
 from annotate.clip.deinterlace import by_itself
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
-from annotate.clip.reader import CACHE_BYTES
+from annotate.clip.reader import CACHE_BYTES, ClipReader
 from annotate.clip.stopping import Cancel
 from annotate.clock import CaseTime
 from annotate.errors import UserFacingError
@@ -103,7 +103,7 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, reader.frame(in_clip, cancel), number)
+            return self._placed(ordinal, reader.frame(_held(in_clip, reader), cancel), number)
 
     def frame_at(self, case_us: int, cancel: Cancel = None) -> CaseFrame:
         """Give the frame shown at a case time; in a gap or past the end, the last one.
@@ -142,7 +142,9 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            return self._placed(ordinal, reader.shown(in_clip, cancel, field), number)
+            return self._placed(
+                ordinal, reader.shown(_held(in_clip, reader), cancel, field), number
+            )
 
     def is_interlaced(self, number: int) -> bool:
         """Whether the pictures of the part that holds a frame have two moments each.
@@ -176,7 +178,7 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            found = reader.key_frame(in_clip, cancel)
+            found = reader.key_frame(_held(in_clip, reader), cancel)
             return self._placed(ordinal, by_itself(found, reader.index.codec))
 
     def referenced(self, number: int, cancel: Cancel = None) -> CaseFrame:
@@ -189,7 +191,7 @@ class CaseReader(CaseNumbers):
         """
         ordinal, in_clip = self.locate(number)
         with self._parts.reader(ordinal) as reader:
-            found = reader.referenced(in_clip, cancel)
+            found = reader.referenced(_held(in_clip, reader), cancel)
             return self._placed(ordinal, by_itself(found, reader.index.codec))
 
     def fill(self, first: int, last: int, cancel: Cancel = None) -> None:
@@ -229,3 +231,8 @@ class CaseReader(CaseNumbers):
         if ordinal in self._parts.ordinals:
             with self._parts.reader(ordinal) as reader:
                 reader.focus(in_clip, direction)
+
+
+def _held(in_clip: int, reader: ClipReader) -> int:
+    """The number, held within the index: a newer way of indexing may count fewer frames."""
+    return min(in_clip, reader.index.n_frames - 1)

@@ -195,3 +195,15 @@ def test_how_many_pictures_are_kept_follows_from_their_size(clips: Clips) -> Non
     with CaseReader(clips, cache_bytes=10 * 128 * 96 * 3 // 2) as case:
         assert case.n_cached_at_most(0) == 10
         assert case.n_cached_at_most(50) == 10 * 128 * 96 // (192 * 144)
+
+
+def test_a_part_of_which_fewer_frames_are_indexed_by_now_ends_with_its_last(clips: Clips) -> None:
+    path, index = clips[0]
+    told = CasePart(path, index, index.n_frames + 2, index.duration_us)
+    with CaseReader([told, clips[1]]) as case:
+        assert [read_number(case.frame(n).frame.rgb()) for n in (39, 40, 41, 42)] == [
+            39,
+            39,
+            39,
+            40,
+        ]

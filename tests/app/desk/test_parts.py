@@ -164,6 +164,10 @@ def test_a_part_that_is_away_says_so_and_the_rest_plays(
         qtbot.waitUntil(lambda: review.player.n_frames > 0, timeout=30_000)
         review.go_to_number(100)
         qtbot.waitUntil(lambda: shown(reviewing) == 100, timeout=30_000)
+        review.go_to_number(10)
+        qtbot.waitUntil(
+            lambda: "part1.mp4 is not where it was" in review.picture._sentence, timeout=30_000
+        )
         dialog = dialog_of(reviewing)
         assert "part1.mp4 is not where it was" in dialog.parts.item(0).text()
         dialog.reject()
