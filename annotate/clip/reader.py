@@ -26,8 +26,9 @@ CACHE_BYTES = 96 << 20
 REVIEW_CACHE_BYTES = 512 << 20
 """Bound for a clip that is looked at, forward and backward."""
 
-_MOST_PASSING_BYTES = 96 << 20
-"""Of pictures kept on the way forward, which pin the decoder's pool."""
+_MOST_PASSING_BYTES = 32 << 20
+"""Of pictures kept on the way forward. They pin the decoder's pool, and the larger it is the less
+of it stays in the processor's own cache: 96 MiB cost 8 % of MPEG-2 decoding, 32 MiB 3 %."""
 
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""

@@ -31,8 +31,13 @@ with ClipReader(path, index, bound) as reader:
         global most
         most = max(most, resident() - begun)
 
+    reader.fill(0, 40)
+    reader.key_frame(60)
+    for number in range(60):
+        reader.frame(number)
+        look()
     for _ in range(rounds):
-        for number in range(0, index.n_frames, 1):
+        for number in range(index.n_frames):
             reader.frame(number)
             look()
         head = index.n_frames
@@ -76,7 +81,7 @@ def test_memory_stays_within_the_bound(tmp_path: Path) -> None:
         )
         return int(done.stdout)
 
-    bare, kept = growth(0, 1), growth(BOUND, 4)
+    bare, kept = growth(0, 0), growth(BOUND, 4)
     print(f"\nthe decoders alone {bare >> 20} MiB, with {BOUND >> 20} MiB kept {kept >> 20} MiB")
     assert kept - bare < BOUND + SLACK
     assert kept - bare > BOUND // 2
