@@ -172,7 +172,7 @@ def _of_pictures(verdict: PictureVerdict) -> str:
     if verdict.flow is Flow.REPEATS:
         return f"The first {verdict.n_repeated} pictures are the last ones of the part before."
     return {
-        Flow.GOES_ON: "The pictures go on as they did before; a few may still be missing or come twice.",
+        Flow.GOES_ON: "The pictures go on; a few may still be missing or come twice.",
         Flow.JUMPS: "The picture changes more over the join than anywhere near it.",
         Flow.CANNOT_TELL: "The pictures tell nothing: too little moves, or too much differs.",
     }[verdict.flow]
