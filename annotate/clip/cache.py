@@ -7,8 +7,11 @@ from bisect import bisect_left, insort
 
 import av
 
-from annotate.clip.lasting import picture_bytes
+from annotate.clip.lasting import give_back, picture_bytes
 from annotate.clip.shape import PictureShape
+
+_MOST_HELD_BYTES = 24 << 20
+"""Memory of pictures that went which the allocator may hold on to."""
 
 _BEHIND = 3
 """A picture behind the direction of travel counts as this many times as far away."""
@@ -37,7 +40,7 @@ class PictureCache:
         self._passing_bytes = 0
         self._head, self._direction = 0, 0
         self._lock = threading.Lock()
-        self._one_bytes = 0
+        self._one_bytes = self._gone_bytes = 0
         self.n_bytes = 0
 
     def __contains__(self, number: int) -> bool:
@@ -82,6 +85,10 @@ class PictureCache:
             while self.n_bytes > self._most and len(self._pictures) > 1:
                 ends = [self._farthest(n) for n in (self._passing, self._lasting) if n]
                 self._drop(max(ends, key=self._distance))
+            is_much = self._gone_bytes > _MOST_HELD_BYTES
+            self._gone_bytes = 0 if is_much else self._gone_bytes
+        if is_much:
+            give_back()
 
     def clear(self) -> None:
         """Let go of all pictures."""
@@ -105,3 +112,4 @@ class PictureCache:
         del numbers[bisect_left(numbers, number)]
         self.n_bytes -= n_bytes
         self._passing_bytes -= 0 if is_lasting else n_bytes
+        self._gone_bytes += n_bytes if is_lasting else 0

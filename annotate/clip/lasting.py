@@ -6,6 +6,10 @@ never shrinks. A copy gives its memory back to the system when it goes.
 
 from __future__ import annotations
 
+import ctypes
+import sys
+from collections.abc import Callable
+
 import av
 
 _bytes_of: dict[tuple[int, int, str], int] = {}
@@ -28,3 +32,19 @@ def lasting(picture: av.VideoFrame) -> av.VideoFrame:
     picture.make_writable()  # so this copies
     del shared
     return picture
+
+
+def give_back() -> None:
+    """Have the system take back the memory of pictures that went, where the allocator keeps it."""
+    if _trim is not None:
+        _trim(0)
+
+
+def _trimmer() -> Callable[[int], int] | None:
+    """The GNU allocator's own way of giving back; other systems do so by themselves."""
+    if not sys.platform.startswith("linux"):
+        return None
+    return getattr(ctypes.CDLL(None), "malloc_trim", None)
+
+
+_trim = _trimmer()

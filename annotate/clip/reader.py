@@ -30,6 +30,9 @@ _MOST_PASSING_BYTES = 32 << 20
 """Of pictures kept on the way forward. They pin the decoder's pool, and the larger it is the less
 of it stays in the processor's own cache: 96 MiB cost 8 % of MPEG-2 decoding, 32 MiB 3 %."""
 
+_HELD_SHARE = 8
+"""Of the bound, what is left for pictures' edges and for what the allocator holds on to."""
+
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""
 
@@ -49,7 +52,7 @@ class ClipReader:
     index : ClipIndex, optional
         Made now if left out.
     cache_bytes : int
-        Bound on the decoded pictures kept so that a step back is quick.
+        Bound on the memory of decoded pictures kept so that a step back is quick.
 
     Raises
     ------
@@ -62,7 +65,8 @@ class ClipReader:
     ) -> None:
         self.path = Path(path)
         self.index = index if index is not None else build_index(self.path)
-        self._cache = PictureCache(cache_bytes, min(cache_bytes, _MOST_PASSING_BYTES))
+        room = cache_bytes - cache_bytes // _HELD_SHARE
+        self._cache = PictureCache(room, min(room, _MOST_PASSING_BYTES))
         self._seeker = PictureSeeker(self.path, self.index, self._cache)
         self._stand_ins = StandIns(self.path, self.index, self._seeker)
         self._keys = KeyPictures(self.path, self.index)
