@@ -68,7 +68,11 @@ class PartIndex:
     def has(self, in_clip: int) -> bool:
         """Whether what was given last holds a frame for sure."""
         given = self.given
-        return given is None or not given.is_partial or in_clip < given.n_frames - _EDGE
+        if given is None or not given.is_partial:
+            return True
+        known = self._index
+        is_overtaken = known is not None and known is not given and not known.continues(given)
+        return not is_overtaken and in_clip < given.n_frames - _EDGE
 
     def grown_to(self, in_clip: int, is_over: Callable[[], bool]) -> bool:
         """Wait until the index holds a frame; False once that is not wanted any more.

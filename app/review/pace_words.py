@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.playing.messages import Pace, Way
+from app.playing.answers import Pace, Way
 
 _SHORT = {Way.EVERY: "", Way.REFERENCED: "fewer frames", Way.KEYS: "key pictures"}
 _HELD = 0.97
