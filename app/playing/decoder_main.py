@@ -11,6 +11,8 @@ import traceback
 from contextlib import ExitStack
 from multiprocessing.connection import Connection
 
+import cv2
+
 from annotate.clip.case_sound import CaseSound
 from annotate.errors import UserFacingError
 from app.playing.answers import Fault, FromDecoder, Left, Pong, Trouble
@@ -27,6 +29,7 @@ _SWITCH_S = 0.001
 def serve(connection: Connection) -> None:
     """Serve one desk until it goes away. The process's main function."""
     sys.setswitchinterval(_SWITCH_S)
+    cv2.setNumThreads(1)  # its own threads cost more than they bring, beside a decoder's
     decoder = _Decoder(connection)
     worker = threading.Thread(target=decoder.work, name="decoding", daemon=True)
     worker.start()

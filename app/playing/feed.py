@@ -47,7 +47,9 @@ from app.playing.sound_messages import FromPump, SoundChunk, SoundEnded, SoundTr
 
 
 class PictureFeed(QObject):
-    """Decodes for one screen. Make it on the main thread; call `close` before dropping it.
+    """Decodes for one screen. Make it on the main thread, connect to it, then call `begin`.
+
+    Call `close` before dropping it.
 
     Parameters
     ----------
@@ -87,9 +89,12 @@ class PictureFeed(QObject):
         """Takes what comes of sound, on the feed's thread."""
         self.still_came.connect(self._stills.hand_over)
         self._thread = threading.Thread(target=self._run, name="pictures", daemon=True)
-        self._thread.start()
 
     # Called on the main thread
+
+    def begin(self) -> None:
+        """Open the case, once whoever listens is connected."""
+        self._thread.start()
 
     def number_at(self, time_us: int) -> int:
         """Number of the frame shown at a case time; 0 until the case is open."""
@@ -156,7 +161,8 @@ class PictureFeed(QObject):
         """Stop the thread and wait for it."""
         self._is_closing = True
         self._outbox.wake()
-        self._thread.join()
+        if self._thread.ident is not None:
+            self._thread.join()
         self._wake.close()
         self._wake_in.close()
         self._memories.close()

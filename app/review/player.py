@@ -81,6 +81,7 @@ class Player(QObject):
         self.feed.pace_changed.connect(self.pace_changed)
         self.sound = SoundBeside(self.feed, parent=self)
         self.sound.changed.connect(self.sound_changed)
+        self.feed.begin()
         self._figures_beat.start()
 
     @property

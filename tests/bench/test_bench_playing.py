@@ -80,7 +80,7 @@ def test_first_picture_of_an_hour(
     times_s, played_s = [], []
     for _ in range(ROUNDS):
         with stage(case) as screen:
-            screen.feed.opened.connect(lambda screen=screen: screen.feed.show_number(0))
+            screen.feed.show_number(0)
             qtbot.waitUntil(lambda screen=screen: bool(screen.painted), timeout=WAIT_MS)
             times_s.append(screen.painted[0].at_s - screen.opened_s)
             screen.feed.play(0, 1.0)

@@ -97,6 +97,7 @@ def watched(
     feed = PictureFeed(lambda: case)
     watcher = Watcher(feed, reads)
     feed.show_as(Framing(*size), tone, size)
+    feed.begin()
     try:
         yield watcher
     finally:

@@ -102,6 +102,7 @@ def stage(case: CaseToPlay, size: tuple[int, int] = SCREEN) -> Iterator[Stage]:
     feed = PictureFeed(lambda: case)
     made = Stage(feed, view, opened_s=opened_s)
     feed.show_as(view.framing, view.tone, view.room(), view.look_room().picture)
+    feed.begin()
     try:
         yield made
     finally:
