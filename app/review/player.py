@@ -74,7 +74,7 @@ class Player(QObject):
         self.feed = PictureFeed(opening, self)
         self.feed.opened.connect(self._show_first)
         self.feed.facts_changed.connect(self._take_facts)
-        self.feed.failed.connect(self._say_trouble)
+        self.feed.failed.connect(picture.say)
         self.feed.told.connect(self._say_progress)
         self.feed.picture_came.connect(self._show_picture)
         self.feed.clip_ended.connect(self._stop_at_end)
@@ -128,9 +128,6 @@ class Player(QObject):
         if self._presenter.is_playing or self._held:
             self._asked = shown.number
         self._presenter.move_playhead(shown.time_us, shown.until_us)
-
-    def _say_trouble(self, words: str) -> None:
-        self._picture.say(words)
 
     def _say_progress(self, words: str) -> None:
         if self._picture.shown_number is None:
@@ -246,7 +243,7 @@ class Player(QObject):
             self._presenter.set_playing(True)
             self._run(self._asked)
         else:
-            self.feed.show_number(self._asked)
+            self.feed.show_number(self._asked, self.fields.field)
 
     def pass_by(self, time_us: int) -> None:
         """The pointer is dragged over a case time: a near picture will do until it rests.
