@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import logging
+import struct
 import warnings
 from collections.abc import Callable
 from fractions import Fraction
@@ -18,6 +19,7 @@ from dicom_clips import SECRETS, fragments_of, identified, still, wrap, wrap_une
 from hypothesis import given
 from hypothesis import strategies as st
 from numbered_clips import make_clip, make_sound_only, read_number
+from pydicom.datadict import tag_for_keyword
 from pydicom.encaps import encapsulate
 from pydicom.uid import (
     HEVCMP51,
@@ -306,6 +308,34 @@ def test_every_element_before_the_video_may_lie_about_its_length(mp4: Path, tmp_
         (tmp_path / "odd.dcm").write_bytes(odd)
         found = outcome(tmp_path / "odd.dcm")
         assert "odd.dcm" in found or found == f"{N_FRAMES} frames"
+
+
+def test_a_number_that_takes_the_rest_of_the_file_is_refused(mp4: Path, tmp_path: Path) -> None:
+    """Whatever that comes to, in three cases of these four it is no whole number of numbers."""
+    wrap(mp4, tmp_path / "c.dcm")
+    content = bytearray((tmp_path / "c.dcm").read_bytes())
+    at = content.index(b"\x02\x00\x00\x00UL")  # the length of the head, as a number of 4 bytes
+    content[at : at + 8] = b"\x02\x00\x00\x00" + (0x00FFFFFF).to_bytes(4, "little")
+    told = []
+    for n_missing in range(4):
+        (tmp_path / "odd.dcm").write_bytes(content[: len(content) - n_missing])
+        told.append(refusal(tmp_path / "odd.dcm"))
+    assert ["is a DICOM file that cannot be read" in words for words in told].count(True) == 3
+
+
+@pytest.mark.parametrize("keyword", ["CineRate", "RecommendedDisplayFrameRate"])
+def test_a_rate_of_another_kind_than_it_should_be_is_left_out(
+    keyword: str, mp4: Path, tmp_path: Path
+) -> None:
+    wrap(mp4, tmp_path / "c.dcm", **{keyword: "25"})
+    content = bytearray((tmp_path / "c.dcm").read_bytes())
+    tag = tag_for_keyword(keyword)
+    assert tag is not None
+    head = struct.pack("<HH", tag >> 16, tag & 0xFFFF)
+    at = content.index(head + b"IS")
+    content[at + 4 : at + 6] = b"UL"  # numbers of 4 bytes, and there are 2
+    (tmp_path / "odd.dcm").write_bytes(content)
+    assert outcome(tmp_path / "odd.dcm") == f"{N_FRAMES} frames"
 
 
 def test_nothing_of_the_patient_is_said_logged_or_kept(
