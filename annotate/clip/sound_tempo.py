@@ -17,6 +17,9 @@ SLOWEST, FASTEST = 0.5, 2.0
 """Speeds at which there is sound; outside, it would be noise."""
 
 BLOCK_SAMPLES = RATE_HZ // 25
+_TAIL_SAMPLES = RATE_HZ // 6
+"""Silence that pushes the last windows of sound out of atempo, whole: four of them."""
+
 BYTES_PER_SAMPLE = 4
 
 
@@ -49,7 +52,7 @@ def has_sound_at(speed: float) -> bool:
 
 
 def blocks_at(stream: Iterator[Piece], start: int, speed: float) -> Iterator[SoundBlock]:
-    """Cut an unbroken stream of sound into blocks, at a speed.
+    """Cut an unbroken stream of sound into blocks, at a speed; they end where it ends.
 
     Parameters
     ----------
@@ -79,7 +82,12 @@ def blocks_at(stream: Iterator[Piece], start: int, speed: float) -> Iterator[Sou
 
 
 def _stretched(pieces: Iterator[Samples], speed: float) -> Iterator[Samples]:
-    """Send samples through atempo; sample n that comes out is sample n * speed that went in."""
+    """Send samples through atempo; sample n that comes out is sample n * speed that went in.
+
+    Left to itself, atempo ends up to 29 ms early or late. Here the last sample that comes out is
+    the last one that went in, to the nearest: silence makes up what is lacking, and what strayed
+    beyond the end is left out.
+    """
     rate_hz = _rate_for_window_hz(speed)
     graph = Graph()
     source = graph.add_abuffer(
@@ -93,20 +101,31 @@ def _stretched(pieces: Iterator[Samples], speed: float) -> Iterator[Samples]:
     source.link_to(tempo)
     tempo.link_to(sink)
     graph.configure()
-    given = 0
+    given = taken = 0
     for samples in pieces:
         if not len(samples):
             continue
-        frame = av.AudioFrame.from_ndarray(
-            np.ascontiguousarray(samples).reshape(1, -1), format="s16", layout="stereo"
-        )
-        frame.sample_rate, frame.pts = rate_hz, given
-        frame.time_base = Fraction(1, rate_hz)
+        source.push(_frame(samples, rate_hz, given))
         given += len(samples)
-        source.push(frame)
-        yield from _ready(sink)
+        for out in _ready(sink):
+            taken += len(out)
+            yield out
+    source.push(_frame(np.zeros((_TAIL_SAMPLES, 2), np.int16), rate_hz, given))
     source.push(None)
-    yield from _ready(sink)
+    room = max(0, round(given / speed) - taken)
+    for out in _ready(sink):
+        yield out[:room]
+        room -= min(room, len(out))
+    yield np.zeros((room, 2), np.int16)
+
+
+def _frame(samples: Samples, rate_hz: int, at: int) -> av.AudioFrame:
+    frame = av.AudioFrame.from_ndarray(
+        np.ascontiguousarray(samples).reshape(1, -1), format="s16", layout="stereo"
+    )
+    frame.sample_rate, frame.pts = rate_hz, at
+    frame.time_base = Fraction(1, rate_hz)
+    return frame
 
 
 def _rate_for_window_hz(speed: float) -> int:

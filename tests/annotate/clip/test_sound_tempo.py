@@ -5,9 +5,12 @@ from __future__ import annotations
 import shutil
 import subprocess
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 from sounding_clips import click_times, clicks, tone
 
@@ -15,6 +18,8 @@ from annotate.clip.sound_reading import Piece
 from annotate.clip.sound_tempo import SoundBlock, blocks_at
 
 RATE_HZ = 48_000
+LAST_SAMPLE_US = 25
+"""Half a sample at double speed, and times to the microsecond."""
 
 
 def sound(wave_of: object, seconds: float) -> NDArray[np.int16]:
@@ -51,7 +56,29 @@ def test_clicks_keep_their_time_over_minutes(wave: object, speed: float, start: 
     assert to_the_ear_ms.max() <= (1.5 if speed == 1 else 28)
     first, last = amiss_ms[:20].mean(), amiss_ms[-20:].mean()
     assert abs(last - first) < 6  # it strays, and never runs away
-    assert blocks[-1].end_us == pytest.approx(120e6, abs=35_000)
+    assert blocks[-1].end_us == pytest.approx(120e6, abs=LAST_SAMPLE_US)
+
+
+@given(
+    n=st.integers(1, 12_000), speed=st.floats(0.5, 2.0), start=st.integers(0, 1_000_000)
+)  # fmt: skip
+def test_it_ends_where_the_sound_ends_however_long_it_is(n: int, speed: float, start: int) -> None:
+    given = np.full((n, 2), 9000, np.int16)
+    blocks = list(blocks_at(iter([(start, given)]), start, speed))
+    end_us = blocks[-1].end_us if blocks else start * 1e6 / RATE_HZ
+    assert end_us == pytest.approx((start + n) * 1e6 / RATE_HZ, abs=LAST_SAMPLE_US)
+    for before, after in pairwise(blocks):
+        assert abs(before.end_us - after.start_us) <= 1
+
+
+@pytest.mark.parametrize("speed", [0.5, 0.8, 1.0, 1.2, 1.7, 2.0])
+def test_the_last_of_the_sound_is_heard(speed: float) -> None:
+    """A tone that lasts to the end does so at every speed: no window of it is lost."""
+    for n in range(96_000, 102_000, 611):
+        wave = sound(tone(440), 3)[:n]
+        out = together(list(blocks_at(pieces(wave), 0, speed)))
+        end = out[-RATE_HZ // 50 :, 0].astype(float)  # the last 20 ms
+        assert np.abs(end).max() > 0.8 * np.abs(wave.astype(float)).max()
 
 
 @pytest.mark.parametrize("speed", [0.5, 0.75, 1.5, 2.0])
