@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from annotate.clock import format_time, parse_time, shown
+from annotate.clock import format_time, parse_time, shown, to_ms
 from annotate.errors import UserFacingError
 
 HOW = "A time (0:01:14.800, or seconds), or a frame (#1200, or f 1200)"
 _FRAME = re.compile(r"(?:#|frame|f)\s*(?P<digits>.*)", re.IGNORECASE | re.DOTALL)
 _FINE = re.compile(r"\.\d{4,}\Z", re.ASCII)
 _MOST_DIGITS = 9
-_UNSHOWN_US = 499
-"""A time is shown to the millisecond: what is shown as .033 may begin so much later."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +60,13 @@ def typed_place(text: str, length_us: int, n_frames: int) -> TypedPlace:
         raise UserFacingError(
             f"The case ends at {format_time(length_us)}.", "Write a time up to there."
         )
-    fine = 0 if _FINE.search(stripped) else _UNSHOWN_US
-    return TypedPlace(time_us=time_us, reach_us=min(time_us + fine, length_us))
+    reach_us = time_us if _FINE.search(stripped) else _last_shown_so_us(to_ms(time_us))
+    return TypedPlace(time_us=time_us, reach_us=min(reach_us, length_us))
+
+
+def _last_shown_so_us(ms: int) -> int:
+    """The last microsecond that is shown as a millisecond: the half goes to the even one."""
+    return ms * 1000 + (499 if ms % 2 else 500)
 
 
 def _number(digits: str, text: str, n_frames: int) -> int:
