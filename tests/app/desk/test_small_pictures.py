@@ -7,12 +7,14 @@ import os
 import signal
 import statistics
 import time
+from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import pytest
 from desk_scenes import tag_only_case
+from held_deeds import held
 from long_clips import lengthen
 from numbered_clips import make_clip, read_number
 from PIL import Image
@@ -25,6 +27,8 @@ from pytestqt.qtbot import QtBot
 from annotate.clock import format_time
 from annotate.people import TrainingLevel
 from app.desk.window import DeskWindow
+from app.intake import small_pictures
+from app.intake.decoding import thumbnail_parts
 from app.intake.small_pictures import kept_thumbnails
 from app.intake.take_in import Intake, take_in
 from app.jobs.apart_process import QUIET_NAME
@@ -262,9 +266,23 @@ def long_case(store: Store, long_clip: Path) -> Store:
     return store
 
 
+@pytest.fixture
+def hold(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[[float], Path]:
+    """Make the long clip's pictures wait at a share of them until the file that is given exists."""
+
+    def at(share: float) -> Path:
+        gate = tmp_path / "go-on"
+        deed = held(thumbnail_parts, gate, share, "long.mp4")
+        monkeypatch.setattr(small_pictures, "thumbnail_parts", deed)
+        return gate
+
+    return at
+
+
 def test_closing_the_desk_in_the_middle_keeps_what_was_made(
-    long_case: Store, desk: DeskWindow, qtbot: QtBot
+    long_case: Store, desk: DeskWindow, qtbot: QtBot, hold: Callable[[float], Path]
 ) -> None:
+    hold(0.5)
     desk.open_case("R-41-001")
     mark = long_case.case("R-41-001").clips[0].fingerprint
     qtbot.waitUntil(lambda: len(desk.thumbnails.of(mark)) >= 50, timeout=60_000)
@@ -278,9 +296,9 @@ def test_closing_the_desk_in_the_middle_keeps_what_was_made(
 
 
 def test_the_case_on_the_screen_comes_first_and_the_other_goes_on_later(
-    long_case: Store, desk: DeskWindow, qtbot: QtBot
+    long_case: Store, desk: DeskWindow, qtbot: QtBot, hold: Callable[[float], Path]
 ) -> None:
-    shelf = desk.thumbnails
+    gate, shelf = hold(0.2), desk.thumbnails
     mark = long_case.case("R-41-001").clips[0].fingerprint
     marks = [mark, *(clip.fingerprint for clip in long_case.case("R-07-003").clips)]
     order: list[str] = []
@@ -290,7 +308,10 @@ def test_the_case_on_the_screen_comes_first_and_the_other_goes_on_later(
 
     shelf.changed.connect(note)
     desk.open_case("R-41-001")
+    qtbot.waitUntil(lambda: len(shelf.of(mark)) > 0, timeout=60_000)
     desk.open_case("R-07-003")
+    qtbot.waitUntil(lambda: order == marks[1:], timeout=60_000)
+    gate.touch()
     waited(desk, qtbot)
     assert order == [*marks[1:], mark]
     assert len(kept_thumbnails(long_case, mark)) == 120
@@ -299,14 +320,17 @@ def test_the_case_on_the_screen_comes_first_and_the_other_goes_on_later(
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="killed as POSIX kills")
 def test_a_reader_that_dies_meanwhile_is_made_good(
-    long_case: Store, desk: DeskWindow, qtbot: QtBot
+    long_case: Store, desk: DeskWindow, qtbot: QtBot, hold: Callable[[float], Path]
 ) -> None:
+    gate = hold(0.2)
     desk.open_case("R-41-001")
     mark = long_case.case("R-41-001").clips[0].fingerprint
     qtbot.waitUntil(lambda: 8 <= len(desk.thumbnails.of(mark)) < 120, timeout=60_000)
-    for process in multiprocessing.active_children():
-        if process.name == QUIET_NAME:
-            os.kill(process.pid or 0, signal.SIGKILL)
+    readers = [p for p in multiprocessing.active_children() if p.name == QUIET_NAME]
+    assert readers
+    for process in readers:
+        os.kill(process.pid or 0, signal.SIGKILL)
+    gate.touch()
     waited(desk, qtbot)
     assert kept_thumbnails(long_case, mark).is_complete
     assert len(desk.thumbnails.of(mark)) == 120
