@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from held_deeds import held
 from long_clips import lengthen
 from numbered_clips import make_clip
 from pytestqt.qtbot import QtBot
@@ -18,7 +19,11 @@ from annotate.ids import RowId, new_id
 from annotate.people import TrainingLevel
 from annotate.tags import Comment, Leaning
 from app.desk.window import DeskWindow
+from app.handback import prepare
+from app.handback.case_frames import stills_of
+from app.intake import clips
 from app.intake.clips import INDEX_KIND
+from app.intake.decoding import index_bytes
 from app.intake.take_in import Intake
 from app.jobs.apart_process import NAME
 from store import Put
@@ -49,11 +54,20 @@ def waited(desk: DeskWindow, qtbot: QtBot) -> None:
 
 @pytest.fixture(scope="module")
 def long_clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Packets enough for some tenths of a second of indexing."""
+    """So many packets that indexing tells often how far it is."""
     folder = tmp_path_factory.mktemp("long")
     make_clip(folder / "short.ts", n_frames=60, width=64, height=48, b_frames=0, gop=30)
     lengthen(folder / "short.ts", folder / "long.ts", 1000)
     return folder / "long.ts"
+
+
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """Indexing and stills wait in the middle until this file exists, however quick they are."""
+    path = tmp_path / "go-on"
+    monkeypatch.setattr(clips, "index_bytes", held(index_bytes, path))
+    monkeypatch.setattr(prepare, "stills_of", held(stills_of, path))
+    return path
 
 
 def wanted_of(clip: Path) -> Intake:
@@ -61,18 +75,19 @@ def wanted_of(clip: Path) -> Intake:
 
 
 def test_a_reader_that_dies_once_while_indexing_is_not_noticed(
-    desk: DeskWindow, qtbot: QtBot, long_clip: Path
+    desk: DeskWindow, qtbot: QtBot, long_clip: Path, gate: Path
 ) -> None:
     waited(desk, qtbot)
     desk.taking_in.take_in(wanted_of(long_clip))
     qtbot.waitUntil(killing(desk, 1), timeout=60_000)
+    gate.touch()
     qtbot.waitUntil(lambda: "R-41-001" in desk.caseload.presenter.codes, timeout=60_000)
     assert desk.store.case("R-41-001").clips[0].n_frames == 60_000
     waited(desk, qtbot)
 
 
 def test_a_reader_that_dies_twice_while_indexing_leaves_nothing_half(
-    desk: DeskWindow, qtbot: QtBot, long_clip: Path
+    desk: DeskWindow, qtbot: QtBot, long_clip: Path, gate: Path
 ) -> None:
     waited(desk, qtbot)
     desk.taking_in.take_in(wanted_of(long_clip))
@@ -91,7 +106,7 @@ def test_a_reader_that_dies_twice_while_indexing_leaves_nothing_half(
 
 @pytest.fixture
 def commented(reviewing: DeskWindow, qtbot: QtBot) -> DeskWindow:
-    """So many comments that their stills take a while."""
+    """So many comments that making their stills has a middle."""
     waited(reviewing, qtbot)
     assert reviewing.review is not None
     presenter = reviewing.review.presenter
@@ -105,17 +120,18 @@ def commented(reviewing: DeskWindow, qtbot: QtBot) -> DeskWindow:
 
 
 def test_a_reader_that_dies_once_in_a_note_is_not_noticed(
-    commented: DeskWindow, qtbot: QtBot, tmp_path: Path
+    commented: DeskWindow, qtbot: QtBot, tmp_path: Path, gate: Path
 ) -> None:
     target = tmp_path / "note.html"
     commented.paperwork.hand_back(target)
     qtbot.waitUntil(killing(commented, 1), timeout=60_000)
+    gate.touch()
     qtbot.waitUntil(lambda: "is in note.html" in commented.message_bar.words, timeout=60_000)
     assert target.read_text(encoding="utf-8").count("data:image/jpeg") == 100
 
 
 def test_a_reader_that_dies_twice_in_a_note_writes_none(
-    commented: DeskWindow, qtbot: QtBot, tmp_path: Path
+    commented: DeskWindow, qtbot: QtBot, tmp_path: Path, gate: Path
 ) -> None:
     commented.paperwork.hand_back(tmp_path / "note.html")
     qtbot.waitUntil(killing(commented, 2), timeout=60_000)
@@ -127,7 +143,7 @@ def test_a_reader_that_dies_twice_in_a_note_writes_none(
 
 
 def test_a_note_that_is_called_off_writes_none(
-    commented: DeskWindow, qtbot: QtBot, tmp_path: Path
+    commented: DeskWindow, qtbot: QtBot, tmp_path: Path, gate: Path
 ) -> None:
     commented.paperwork.hand_back(tmp_path / "note.html")
     qtbot.waitUntil(
