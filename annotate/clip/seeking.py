@@ -96,12 +96,14 @@ class PictureSeeker:
 
     def fill(self, numbers: Iterable[int], cancel: Cancel) -> None:
         """Decode pictures, rising, into the cache; those that cannot be decoded are left out."""
+        has_begun = False
         for number in numbers:
             stop_if(cancel)
-            if number <= self.position or number in self._cache:
+            if number in self._cache or (has_begun and number <= self.position):
                 continue
             if not self.can_continue(number):
                 self._decoder.restart(self._start_for(number, 0), cancel)
+            has_begun = True
             self._decode_to(number, number, True, cancel)
 
     def first_referenced(self, number: int, cancel: Cancel) -> Numbered | None:

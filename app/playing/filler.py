@@ -12,6 +12,9 @@ from annotate.errors import UserFacingError
 _CHUNK = 48
 """Frames decoded before looking again whether others are wanted."""
 
+_GRAIN = 32
+"""A window that moves back frame by frame grows by so many at once: each time costs a group."""
+
 
 class Filler:
     """A thread that puts wanted frames into the reader's cache. Close it before the reader.
@@ -35,8 +38,12 @@ class Filler:
         self._thread.start()
 
     def want(self, first: int, last: int, direction: int = -1) -> None:
-        """Have frames first..last at hand; those at the end that `direction` comes from first."""
+        """Have frames first..last at hand, or some more before them.
+
+        Those at the end that `direction` comes from are made first.
+        """
         first, last = max(first, 0), min(last, self._reader.n_frames - 1)
+        first -= first % _GRAIN
         last = min(last, self._sure_last(self._reader.locate(last)[0]))
         with self._room:
             wanted = (first, last, direction)
@@ -116,12 +123,11 @@ class Filler:
         start = next((n for n in numbers if self._lacks(n)), None)
         if start is None:
             return None
-        end = start
-        while abs(end - start) < _CHUNK - 1 and first <= end + direction <= last:
-            if not self._lacks(end + direction):
-                break
-            end += direction
-        return min(start, end), max(start, end)
+        reach = range(start, min(last, start + _CHUNK - 1) + 1)
+        if direction < 0:
+            reach = range(max(first, start - _CHUNK + 1), start + 1)
+        lacking = [n for n in reach if self._lacks(n)]
+        return lacking[0], lacking[-1]
 
     def _lacks(self, number: int) -> bool:
         return number not in self._gave_up and not self._reader.is_at_hand(number)

@@ -110,6 +110,21 @@ class Inbox:
         with self._room:
             self._room.notify_all()
 
+    @property
+    def epoch(self) -> int:
+        """Of the newest wish."""
+        return self._epoch
+
+    def is_passed_by(self, epoch: int) -> bool:
+        """Whether something else is wished for than to let the pointer pass on.
+
+        A near picture is quick and worth finishing although the pointer has moved on meanwhile.
+        """
+        self.ticks += 1
+        newer = self._wish
+        is_passing_on = isinstance(newer, Show) and newer.is_passing
+        return self._is_closing or (self._epoch != epoch and not is_passing_on)
+
     def is_stale(self, epoch: int) -> bool:
         """Whether something newer is wished for."""
         self.ticks += 1
@@ -126,14 +141,14 @@ class Inbox:
                 self._room.wait(left)
         return False
 
-    def free_slot(self, epoch: int) -> tuple[Slots, int] | None:
-        """Wait for a slot to fill; None as soon as something newer is wished for."""
+    def free_slot(self, is_stale: Callable[[], bool]) -> tuple[Slots, int] | None:
+        """Wait for a slot to fill; None as soon as that is not wanted any more."""
         with self._room:
             while not self._free or self._slots is None:
-                if self.is_stale(epoch):
+                if is_stale():
                     return None
                 self._room.wait()
-            return None if self.is_stale(epoch) else (self._slots, self._free.popleft())
+            return None if is_stale() else (self._slots, self._free.popleft())
 
     def give_back(self, slots: Slots, slot: int) -> None:
         """A slot was not needed after all."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from annotate.clip import CaseFrame, CaseReader
 from annotate.clip.showing import Framing
@@ -32,8 +33,12 @@ class Poster:
         is_near: bool = False,
         field: int | None = None,
     ) -> bool:
-        """Post a frame; False if something newer is wished for meanwhile."""
-        taken = self._inbox.free_slot(epoch)
+        """Post a frame; False if something newer is wished for meanwhile.
+
+        A near one is posted although the pointer has moved on: it will be moving on all the time.
+        """
+        inbox = self._inbox
+        taken = inbox.free_slot(partial(inbox.is_passed_by if is_near else inbox.is_stale, epoch))
         if taken is None:
             return False
         slots, slot = taken
@@ -44,7 +49,7 @@ class Poster:
         found.frame.framed(framing, self._inbox.show_as.tone, into=view)
         self._send(
             Picture(
-                epoch=epoch,
+                epoch=inbox.epoch if is_near else epoch,
                 memory=slots.name,
                 slot=slot,
                 size=(framing.width, framing.height),

@@ -35,7 +35,6 @@ class Runner:
     poster: Poster
     filler: Filler
     send: Send
-    cache_bytes: int
     sure_last: Callable[[int], int]
     ways: dict[float, Way] = field(default_factory=dict)
 
@@ -69,7 +68,6 @@ class _Run:
         self._last_shown = -1
         self._said_at_s = time.perf_counter()
         self._said: tuple[Way, float, int] = (Way.EVERY, round(wish.speed, 1), 0)
-        self._cache_bytes, self._frame_bytes = runner.cache_bytes, 0
         end = self._reader.n_frames - 1
         self._first, self._last = wish.loop if wish.loop is not None else (0, end)
         self._first, self._last = max(self._first, 0), min(self._last, end)
@@ -189,7 +187,7 @@ class _Run:
     # Backward
 
     def _one_back(self, number: int) -> int | None:
-        span = self._window()
+        span = self._window(number)
         self._filler.want(number - span, number, -1)
         self._reader.focus(number, -1)
         waited_s = 0.0
@@ -199,7 +197,6 @@ class _Run:
                 return None
         found = self._reader.shown(number, self._is_stale)
         now_s = time.perf_counter()
-        self._frame_bytes = sum(plane.buffer_size for plane in found.frame.picture.planes)
         clock = self._clock or self._begin(found, now_s)
         due_s = clock.due_s(found.time_us)
         if now_s - due_s > 0.25:  # the pictures were not there in time: go on from here, unhurried
@@ -213,9 +210,9 @@ class _Run:
         passed_us = found.time_us - self._pace.step_us
         return max(min(self._number_at(passed_us), number - 1), self._first)
 
-    def _window(self) -> int:
+    def _window(self, number: int) -> int:
         """How many frames back to make ready: what half of the cache holds."""
-        return max(16, self._cache_bytes // max(self._frame_bytes, 1) // 2)
+        return max(16, self._reader.n_cached_at_most(number) // 2)
 
     # Beginning, going round, ending
 

@@ -110,7 +110,7 @@ class ServedCase:
         filler = Filler(reader, self.sure_last)
         poster = Poster(reader, inbox, send)
         standing = Standing(reader, inbox, poster, filler, send)
-        runner = Runner(reader, inbox, poster, filler, send, told.cache_bytes, self.sure_last)
+        runner = Runner(reader, inbox, poster, filler, send, self.sure_last)
         return _Staff(reader, filler, standing, runner)
 
     def _parts(self, give: Callable[[PartIndex], object]) -> list[CasePart]:

@@ -17,8 +17,8 @@ from app.playing.posting import Poster, Send
 _RESTS_S = 0.07
 """A pointer that has not moved for so long rests."""
 
-_BACK, _ON = 40, 12
-"""Frames made ready around one that stands."""
+_BACK, _ON = 64, 12
+"""Frames made ready around one that stands: enough to begin running backward without a stop."""
 
 
 @dataclass
@@ -49,8 +49,8 @@ class Standing:
         self.filler.rest()
         if self.reader.is_at_hand(number):
             return True
-        near = self.reader.key_frame(number, self._stale(wish))
-        is_posted = self.poster.post(near, wish.epoch, number, is_near=near.number != number)
+        near = self.reader.key_frame(number, partial(self.inbox.is_passed_by, wish.epoch))
+        is_posted = self.poster.post(near, wish.epoch, number, is_near=True)
         return is_posted and self.inbox.rests(wish.epoch, _RESTS_S)
 
     def _post_exactly(self, wish: Show, number: int) -> None:
@@ -59,7 +59,8 @@ class Standing:
         found = self.reader.shown(number, self._stale(wish), wish.field)
         is_posted = self.poster.post(found, wish.epoch, number, field=wish.field)
         if is_posted and not wish.is_passing:
-            self.filler.want(number - _BACK, number + _ON, -1)
+            back = min(_BACK, self.reader.n_cached_at_most(number) // 2)
+            self.filler.want(number - back, number + _ON, -1)
 
     def _stale(self, wish: Show) -> Callable[[], bool]:
         return partial(self.inbox.is_stale, wish.epoch)

@@ -123,7 +123,7 @@ class Player(QObject):
     def _follow(self, shown: Shown) -> None:
         """Take the playhead along; while a near picture stands in, it is where one points."""
         if shown.is_near and self.feed is not None:
-            self._presenter.move_playhead(self.feed.time_of(shown.asked))
+            self._presenter.move_playhead(self.feed.time_of(self._asked))
             return
         if self._presenter.is_playing or self._held:
             self._asked = shown.number

@@ -195,3 +195,11 @@ def test_seeks_in_2160_lines_are_exact(codec: str, pix_fmt: str, tmp_path: Path)
             frame = reader.frame(number)
             assert read_number(frame.framed(Framing(480, 270))[..., 2::-1]) == number
         assert reader.key_frame(13).framed(Framing(480, 270)).shape == (270, 480, 4)
+
+
+def test_windows_filled_one_before_the_other_are_all_at_hand(clip_of: ClipMaker) -> None:
+    """As for running backward: the second window lies before the first."""
+    with ClipReader(clip_of("b_frames.mp4"), cache_bytes=64 << 20) as reader:
+        for first in (48, 32, 16, 0):
+            reader.fill(first, first + 15)
+            assert all(reader.is_at_hand(n) for n in range(first, 64))

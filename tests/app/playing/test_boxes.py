@@ -103,7 +103,7 @@ def test_a_wish_is_stale_once_there_is_a_newer_one_and_waiting_ends() -> None:
     teller = threading.Timer(0.05, inbox.post, [Show(2, 6)])
     teller.start()
     assert not inbox.rests(1, 30.0)
-    assert inbox.free_slot(1) is None
+    assert inbox.free_slot(lambda: inbox.is_stale(1)) is None
     teller.join()
     assert inbox.next_job() == Show(2, 6)
 
@@ -126,7 +126,7 @@ def test_memory_that_is_gone_before_it_was_seen_is_passed_over() -> None:
     slots = Slots(1 << 16, 4)
     inbox.post(UseMemory(slots.name, 4, slots.slot_bytes))
     inbox.post(Show(1, 0))
-    found = inbox.free_slot(1)
+    found = inbox.free_slot(lambda: inbox.is_stale(1))
     assert found is not None
     assert found[0].name == slots.name
     inbox.post(Leave())
