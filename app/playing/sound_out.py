@@ -102,10 +102,6 @@ class SoundOut(QObject):
         self._ask((self._generation, case_us, speed, self.track))
         self._running_device().play()
 
-    def shift(self, by_s: float) -> None:
-        """Have what is to come heard so much later, as the pictures are."""
-        self._queue.shift(by_s)
-
     def stop(self) -> None:
         """Be silent at once."""
         if not self._is_running:

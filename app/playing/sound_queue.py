@@ -63,12 +63,6 @@ class SoundQueue:
             self._generation, self._case_us, self._speed = generation, case_us, speed
             self._due_s = due_s
 
-    def shift(self, by_s: float) -> None:
-        """Have all that is to come heard so much later."""
-        with self._lock:
-            if self._due_s is not None:
-                self._due_s += by_s
-
     def end(self) -> None:
         """Play nothing more."""
         with self._lock:

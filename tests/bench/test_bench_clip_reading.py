@@ -14,7 +14,7 @@ import statistics
 import subprocess
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -40,6 +40,15 @@ KINDS: dict[str, dict[str, Any]] = {
                               "time_base": Fraction(1, 30), "options": {"b": "15000000"}},
     "hevc_groups_of_60.mp4": {"codec": "libx265", "gop": 60},
 }  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def one_thread_for_pictures() -> Iterator[None]:
+    """As in the player's process: beside a decoder's threads, more cost more than they bring."""
+    before = cv2.getNumThreads()
+    cv2.setNumThreads(1)
+    yield
+    cv2.setNumThreads(before)
 
 
 @pytest.fixture(scope="module", params=sorted(KINDS))

@@ -118,19 +118,6 @@ def test_a_device_that_stands_still_is_caught_up_with() -> None:
         assert ms / 1000 == pytest.approx(at_s - due_s, abs=0.012)
 
 
-def test_pictures_that_are_put_off_take_their_sound_along() -> None:
-    device = SlowDevice(1.0, 0.0)
-    due_s = device.now_s
-    device.start(0, due_s)
-    device.run(1.5)
-    device.queue.shift(0.12)
-    device.run(1.5)
-    settled = len(device.heard)
-    device.run(1.0)
-    for at_s, ms in device.heard[settled:]:
-        assert ms / 1000 == pytest.approx(at_s - due_s - 0.12, abs=0.012)
-
-
 def test_without_a_beat_nothing_is_left_out() -> None:
     device = SlowDevice(1.0, 0.7)
     device.start(0, None)
