@@ -33,6 +33,8 @@ class Settings:
         Of a clip's sound, 0 to 1, in even steps to the ear.
     is_muted : bool
         Whether clips are played without sound.
+    picture_memory_mib : int
+        Bound on the decoded pictures kept of each clip that is open, MiB.
     """
 
     reviewer: str = "reviewer"
@@ -43,6 +45,7 @@ class Settings:
     is_reviewer_asked: bool = False
     volume: float = 0.8
     is_muted: bool = False
+    picture_memory_mib: int = 512
 
 
 def load_settings(path: Path | None = None) -> Settings:

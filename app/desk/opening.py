@@ -29,6 +29,9 @@ _LEFT_OUT = (
     "Tags, comments and figures are complete. Open the case again to say where the clip is."
 )
 
+_LEAST_MIB = 64
+"""Less would not hold what a step back needs."""
+
 
 class CaseOpener:
     """Opens cases in the desk's window."""
@@ -95,7 +98,8 @@ class CaseOpener:
 
     def _opening(self, case: Case) -> Callable[[], CaseToPlay]:
         store = self._window.store
-        return lambda: case_to_play(store, case)
+        cache_bytes = max(self._window.settings.picture_memory_mib, _LEAST_MIB) << 20
+        return lambda: case_to_play(store, case, cache_bytes)
 
     def _first_missing(self, case: Case) -> tuple[ClipRecord, str] | None:
         for clip in case.clips:

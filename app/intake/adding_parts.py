@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from annotate.case import Case
-from app.intake.clips import check_place, check_readable, read_clip
+from app.intake.reading import read_clips
 from app.jobs.work import Work
 from store import Store
 
@@ -24,13 +24,5 @@ def add_parts(
         If the user stopped it; nothing is added then either.
     """
     work = work or Work("Reading the new parts")
-    for path in paths:
-        check_place(path)
-        check_readable(path, work)
-    clips = []
-    for n, path in enumerate(paths):
-        work.check()
-        work.title = f"Reading {path.name} ({n + 1} of {len(paths)})"
-        record, _ = read_clip(store, path, work)
-        clips.append(record)
+    clips = read_clips(store, paths, work)
     return store.add_clips(case.id, clips, len(case.clips), by)

@@ -7,14 +7,13 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from annotate.case import Case, ClipRecord, Eye
-from annotate.clip.growing import FileLook, look_twice, refuse_growing
+from annotate.case import Case, Eye
 from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.people import Operator, TrainingLevel, check_code
 from annotate.vocabulary_file import shipped_names, vocabulary_named
-from app.intake.clips import check_place, check_readable, read_clip
+from app.intake.reading import read_clips
 from app.jobs.work import Work
 from store import Store
 
@@ -64,20 +63,7 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
     """
     check_wanted(wanted)
     work = work or Work("Reading the clips")
-    looks: list[FileLook] = []
-    for path in wanted.paths:
-        check_place(path)
-        looks.append(look_twice(path, work.cancel.wait))
-        work.check()
-        check_readable(path, work)
-    clips: list[ClipRecord] = []
-    n_clips = len(wanted.paths)
-    for i, path in enumerate(wanted.paths):
-        work.check()
-        work.title = f"Reading {path.name} ({i + 1} of {n_clips})"
-        record, _ = read_clip(store, path, work)
-        refuse_growing(path, looks[i])
-        clips.append(record)
+    clips = read_clips(store, wanted.paths, work)
     case = Case(
         id=CaseId(new_id()),
         code=wanted.case_code,

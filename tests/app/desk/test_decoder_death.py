@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -80,3 +81,10 @@ def test_decoders_killed_again_and_again_never_cost_the_place(
         qtbot.wait(300)
     view.player.go_to_number(33)
     qtbot.waitUntil(lambda: view.picture.shown_number == 33, timeout=WAIT_MS)
+
+
+@pytest.mark.parametrize(("mib", "kept_mib"), [(96, 96), (1, 64), (512, 512)])
+def test_the_settings_bound_the_pictures_kept(desk: DeskWindow, mib: int, kept_mib: int) -> None:
+    desk.settings = replace(desk.settings, picture_memory_mib=mib)
+    case = desk.store.case("R-07-003")
+    assert desk.opener._opening(case)().cache_bytes == kept_mib << 20
