@@ -21,6 +21,10 @@ _FULL = 0.92
 
 _ENOUGH_FRAMES = 12
 _LATE_S = 0.35
+_USUAL_SPEED = 2.0
+"""Up to here every frame should be decoded: where it was not, that is tried again."""
+
+_TRIED_AGAIN_S = 5.0
 _MEMORY = 0.95
 """What a frame's cost counts for, one frame later."""
 
@@ -76,6 +80,13 @@ class Pace:
             return None
         return self._frames / self._seconds / self._fps
 
+    @property
+    def _is_to_be_tried_again(self) -> bool:
+        """Whether frames are left out for some seconds now at a speed where that is not usual."""
+        ran_s = self._n_decoded / self._fps / self._speed
+        is_left_out = self.way is Way.REFERENCED and self._speed <= _USUAL_SPEED
+        return is_left_out and ran_s > _TRIED_AGAIN_S
+
     def note(self, n_frames: int, spent_s: float, late_s: float) -> bool:
         """Take note of a decoded picture; True if the way has changed.
 
@@ -89,6 +100,10 @@ class Pace:
         self._n_decoded += n_frames
         self._seconds = self._seconds * _MEMORY**n_frames + spent_s
         self._frames = self._frames * _MEMORY**n_frames + n_frames
+        if self._is_to_be_tried_again:
+            self.way = Way.EVERY
+            self._n_decoded, self._seconds, self._frames = 0, 0.0, 0.0
+            return True
         reach = self.reach
         is_too_slow = reach is not None and reach * _FULL < self._speed and late_s > 0
         if self.way is Way.KEYS or not (is_too_slow or late_s > _LATE_S):

@@ -48,7 +48,8 @@ class Runner:
         """
         length_us = self.reader.clock.duration_us - sum(b - a for a, b in self.reader.clock.gaps)
         fps = self.reader.n_frames * US_PER_S / max(length_us, 1)
-        pace = Pace(wish.speed, fps, self.ways.get(wish.speed, Way.EVERY))
+        known = self.ways.get(wish.speed, Way.EVERY) if wish.speed > 2 else Way.EVERY
+        pace = Pace(wish.speed, fps, known)
         try:
             return _Run(self, wish, pace).go()
         except ReadingStopped:

@@ -64,3 +64,13 @@ def test_no_more_pictures_are_asked_for_than_a_screen_shows(speed: float, fps: f
     frames_between = int(step_us * fps / 1e6) + 1
     assert frames_between / (speed * fps) >= 1 / 60 - 0.002 or frames_between == 1
     assert frames_between <= max(1.0, speed * fps / 60 + 1)
+
+
+def test_what_was_left_out_at_a_usual_speed_is_tried_again() -> None:
+    """A machine that was busy for a moment; at great speeds it stays as it is."""
+    for speed, way in ((1.0, Way.EVERY), (8.0, Way.REFERENCED)):
+        pace = Pace(speed, 30.0)
+        pace.note(1, 0.5, 0.5)
+        assert pace.way is Way.REFERENCED
+        run(pace, 0.001, round(5.2 * 30 * speed), late_s=0.0)
+        assert pace.way is way
