@@ -12,6 +12,7 @@ from app.playing.messages import Free, Leave, Open, Play, Show, ShowAs, TakeStil
 from app.playing.slots import Slots
 
 Job = Open | Leave | Show | Play
+_LOOK_S = 0.5
 
 
 class Inbox:
@@ -147,7 +148,7 @@ class Inbox:
             while not self._free or self._slots is None:
                 if is_stale():
                     return None
-                self._room.wait()
+                self._room.wait(_LOOK_S)  # a screen that is busy is no decoder that hangs
             return None if is_stale() else (self._slots, self._free.popleft())
 
     def give_back(self, slots: Slots, slot: int) -> None:

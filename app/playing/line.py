@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection, wait
 
-from app.playing.answers import Fault, FromDecoder, Picture, Pong
+from app.playing.answers import Ended, Fault, FromDecoder, Picture, Pong, Trouble
 from app.playing.decoders import Decoder, decoders
 from app.playing.messages import Open, Ping, Play, Show, ShowAs, ToDecoder, UseMemory
 
@@ -48,6 +48,7 @@ class Line:
         self._show_as = ShowAs()
         self._wish: Show | Play | None = None
         self._owes_since_s: float | None = None
+        self._is_asked = False
         self._ticks = -1
         self._deaths: list[float] = []
         self.last_report = ""
@@ -71,7 +72,7 @@ class Line:
                 self._show_as = message
             case Show() | Play():
                 self._wish = message
-                self._owes_since_s, self._ticks = time.perf_counter(), -1
+                self._owe(time.perf_counter())
         if self._decoder is not None:
             self._decoder.send(message)  # one that is gone is noticed when it is listened to
 
@@ -115,12 +116,14 @@ class Line:
 
     def _noticed(self, message: FromDecoder) -> FromDecoder | None:
         match message:
-            case Picture(epoch=epoch):
+            case Picture(epoch=epoch) | Ended(epoch=epoch) | Trouble(epoch=epoch):
                 if self._wish is not None and epoch == self._wish.epoch:
-                    self._owes_since_s = None
+                    is_running = isinstance(self._wish, Play) and isinstance(message, Picture)
+                    self._owe(time.perf_counter() if is_running else None)
             case Pong(ticks=ticks):
+                self._is_asked = False
                 if ticks == self._ticks and self._owes_since_s is not None:
-                    self._replace()  # it hangs
+                    self._replace()  # it listens, and its codec hangs
                 self._ticks = ticks
                 return None
             case Fault(report=report):
@@ -135,9 +138,17 @@ class Line:
 
     def _look_whether_it_moves(self) -> None:
         owes = self._owes_since_s
-        if owes is not None and time.perf_counter() - owes > _SILENT_S and self._decoder:
-            self._owes_since_s = time.perf_counter()
-            self._decoder.send(Ping())
+        if owes is None or time.perf_counter() - owes < _SILENT_S or self._decoder is None:
+            return
+        if self._is_asked:
+            self._replace()  # it does not even listen
+            return
+        self._owes_since_s, self._is_asked = time.perf_counter(), True
+        self._decoder.send(Ping())
+
+    def _owe(self, since_s: float | None) -> None:
+        """Note since when a picture is awaited; None for not at all."""
+        self._owes_since_s, self._is_asked, self._ticks = since_s, False, -1
 
     def _replace(self) -> None:
         """Put another decoder in the place of one that ended, and say all again."""
@@ -167,5 +178,4 @@ class Line:
         for message in (self._open, memory, self._show_as, self._wish):
             if message is not None:
                 self._decoder.send(message)
-        if self._wish is not None:
-            self._owes_since_s, self._ticks = time.perf_counter(), -1
+        self._owe(time.perf_counter() if self._wish is not None else None)

@@ -10,6 +10,7 @@ from app.playing.feed import PictureFeed
 from app.playing.shown import CaseToPlay, Shown, Still
 from app.playing.sound_beside import SoundBeside
 from app.review.field_steps import FieldSteps
+from app.review.passing_picture import Nearest, nearer
 from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
 
@@ -60,6 +61,7 @@ class Player(QObject):
         self.n_frames = 0
         self.is_interlaced = False
         self.fields = FieldSteps()
+        self.small_near: Nearest | None = None
         self._held = 0
         self._asked = 0
         self._runs_after = False
@@ -89,8 +91,6 @@ class Player(QObject):
         """Number of the frame on the screen, or of the one that was asked for since."""
         return self._asked
 
-    # From the feed
-
     def _show_first(self) -> None:
         if self.feed is None:
             return
@@ -109,8 +109,10 @@ class Player(QObject):
 
     def _show_picture(self) -> None:
         shown = self.feed.take() if self.feed else None
-        if shown is None:
+        if shown is None or self.feed is None:
             return
+        asked_us = self.feed.time_of(self._asked)
+        shown = nearer(shown, asked_us, self.small_near, self.feed.number_at)
         marks = tuple(
             mark
             for mark in self._presenter.markup.marks
@@ -122,7 +124,7 @@ class Player(QObject):
 
     def _follow(self, shown: Shown) -> None:
         """Take the playhead along; while a near picture stands in, it is where one points."""
-        if shown.is_near and self.feed is not None:
+        if shown.is_near and self.feed:
             self._presenter.move_playhead(self.feed.time_of(self._asked))
             return
         if self._presenter.is_playing or self._held:
@@ -153,8 +155,6 @@ class Player(QObject):
         )
         if not self._presenter.is_playing and not self._held and picture.shown_number is not None:
             self.feed.show_number(self._asked, self.fields.field)
-
-    # Travelling
 
     def toggle_play(self) -> None:
         """Run or stand; at the end, run from the start."""

@@ -99,6 +99,7 @@ class ReviewView(QWidget):
         self.held_keys = HeldKeys(self)
         self._lay_out()
         self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
+        self.player.small_near = self.small_pictures.pictures.nearest
         self.transport.set_has_clip(opening is not None)
         self._connect()
         self._state = TransportState(self)

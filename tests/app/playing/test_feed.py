@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 
 from annotate.clip import ClipIndex
 from annotate.clip.showing import Framing
+from app.playing import line
 from app.playing.shown import CaseToPlay, Still
 
 WAIT_MS = 30_000
@@ -128,6 +129,41 @@ def test_a_decoder_that_dies_again_and_again_is_told_and_tried_anew(
         qtbot.waitUntil(lambda: bool(watcher.troubles), timeout=WAIT_MS)
         assert "Tags and comments are safe" in watcher.troubles[0]
         show(watcher, qtbot, 100)
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="no process can be stopped here")
+@pytest.mark.parametrize("is_running", [True, False])
+def test_a_decoder_that_hangs_is_replaced(qtbot: QtBot, case: CaseToPlay, is_running: bool) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 20)
+        if is_running:
+            watcher.feed.play(20, 0.1)
+            qtbot.waitUntil(lambda: watcher.numbers[-1] > 20, timeout=WAIT_MS)
+        hung = watcher.feed.decoder_id
+        assert hung is not None
+        os.kill(hung, signal.SIGSTOP)
+        if not is_running:
+            watcher.feed.show_number(70)
+        qtbot.waitUntil(lambda: watcher.feed.decoder_id not in {None, hung}, timeout=WAIT_MS)
+        show(watcher, qtbot, 100)
+    assert watcher.seen[-1].read == 100
+
+
+def test_a_decoder_that_has_nothing_to_do_is_left_alone(
+    qtbot: QtBot, case: CaseToPlay, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Silent because it stands, because the end is reached, or because a part is lost."""
+    monkeypatch.setattr(line, "_SILENT_S", 0.3)
+    lost = replace(case.parts[0], missing="Part 1 is not there.")
+    with watched(replace(case, parts=(lost, case.parts[1]))) as watcher:
+        for wish in (
+            lambda: watcher.feed.show_number(3),
+            lambda: watcher.feed.show_number(120),
+            lambda: watcher.feed.play(160, 1.0),
+        ):
+            wish()
+            qtbot.wait(1200)
+        assert watcher.feed.n_deaths == 0
 
 
 def test_a_part_that_is_not_there_is_told_and_the_rest_plays(
