@@ -264,7 +264,7 @@ class PictureFeed(QObject):
         shown = Shown(
             pixels, picture.number, picture.time_us, picture.until_us, picture.framing,
             picture.picture_size, picture.asked, picture.is_near, picture.is_stand_in,
-            picture.field, self._schedule.due_s(picture),
+            picture.field, picture.due_s,
         )  # fmt: skip
         missed = self._mailbox.put(shown, Free(picture.memory, picture.slot))
         if missed is not None:

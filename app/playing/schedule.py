@@ -14,6 +14,9 @@ _FIRST_SLOT_BYTES = 1280 * 720 * 4
 _EARLY_S = 0.03
 """A beginning is told so much before its moment: sound needs it to be there in time."""
 
+_TO_THE_SCREEN_S = 0.0015
+"""What waking up, reaching the main thread and painting take: a picture sets out so much early."""
+
 Item = Began | Ended | Picture
 
 
@@ -32,12 +35,12 @@ class Schedule:
         self._pending.clear()
 
     def due_s(self, item: Item) -> float:
-        """When something is to be shown, seconds of `time.perf_counter`; 0 for at once."""
+        """When something is to set out for the screen, of `time.perf_counter`; 0 for at once."""
         if isinstance(item, Ended):
             return item.at_s
         if isinstance(item, Began):
             return item.at_s - _EARLY_S
-        return item.due_s
+        return item.due_s - _TO_THE_SCREEN_S if item.due_s else 0.0
 
     def left_s(self) -> float | None:
         """Seconds until something is due; None if nothing waits."""
