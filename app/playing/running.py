@@ -14,6 +14,7 @@ from app.playing.filler import Filler
 from app.playing.inbox import Inbox
 from app.playing.messages import Play
 from app.playing.pace import SHOWN_A_SECOND, US_PER_S, Pace, RunClock
+from app.playing.places import Places
 from app.playing.posting import Poster, Send
 
 _LEAD_S = 0.03
@@ -21,6 +22,9 @@ _LEAD_S = 0.03
 
 _HOP_S = 1 / 16
 """What a picture may take while hopping: never fewer than twelve a second come of it."""
+
+_LEFT_BEHIND_S = 1.0
+"""A hop that lies so far behind what is due is no stumble: the clip cannot go so fast."""
 
 _SAID_EVERY_S = 0.5
 _BACK_WAIT_S = 4.0
@@ -63,10 +67,12 @@ class _Run:
         self._reader, self._inbox = runner.reader, runner.inbox
         self._poster, self._filler = runner.poster, runner.filler
         self._send, self._ways = runner.send, runner.ways
-        self._sure_last = runner.sure_last
+        self._sure_last, self._places = runner.sure_last, Places(runner.reader)
         self._wish, self._pace = wish, pace
         self._clock: RunClock | None = None
         self._last_shown = -1
+        self._joined_s, self._joined_us = 0.0, 0
+        self._reached_speed: float | None = None
         self._said_at_s = time.perf_counter()
         self._said: tuple[Way, float, int] = (Way.EVERY, round(wish.speed, 1), 0)
         end = self._reader.n_frames - 1
@@ -127,10 +133,10 @@ class _Run:
     def _next_on(self, found: CaseFrame, now_s: float) -> int:
         """The next frame worth showing: no more than the screen can, none that is over already."""
         assert self._clock is not None
-        number = max(found.number, self._number_at(found.time_us + self._pace.step_us)) + 1
+        number = max(found.number, self._places.number_at(found.time_us + self._pace.step_us)) + 1
         now_us = self._clock.us_at(now_s)
-        if now_us > self._time_of(number + 1):
-            number = max(number, self._number_at(now_us))
+        if now_us > self._places.time_of(number + 1):
+            number = max(number, self._places.number_at(now_us))
         number = min(number, self._last)
         self._skip_gap(found.number, number)
         return number
@@ -138,12 +144,11 @@ class _Run:
     def _skip_gap(self, before: int, number: int) -> None:
         """Nothing was recorded in a gap: the run goes on behind it at once."""
         assert self._clock is not None
-        if number > before and self._reader.locate(before)[0] != self._reader.locate(number)[0]:
-            first = self._first_of_part(self._reader.locate(number)[0])
-            gap_us = self._time_of(first) - self._reader.until_of(first - 1)
-            if gap_us > 0:
-                self._clock.case_us += gap_us
-                self._say_began(self._time_of(first))
+        gap_us = self._places.gap_us(before, number)
+        if gap_us > 0:
+            self._clock.case_us += gap_us
+            part = self._reader.locate(number)[0]
+            self._say_began(self._places.time_of(self._places.first_of_part(part)))
 
     # Forward, hopping
 
@@ -153,18 +158,21 @@ class _Run:
         wanted = number
         if clock is not None:
             now_us = clock.us_at(began_s + _HOP_S / 2)
-            wanted = self._number_at(now_us)
+            wanted = self._places.number_at(now_us)
         wanted = min(max(wanted, self._last_shown + 1), self._last)
         if clock is not None and self._last_shown >= 0:
             self._skip_gap(self._last_shown, wanted)
         found = self._reader.key_frame(wanted, self._is_stale)
         if found.number <= self._last_shown:
             found = self._nearer(wanted, began_s)
-        if clock is None:
+            wanted = self._not_left_behind(found, wanted)
+        is_over = wanted >= self._last
+        if is_over:
+            found = self._reader.shown(self._last, self._is_stale)
+        if self._clock is None:
             self._begin(found, time.perf_counter())
         if not self._poster.post(found, self._wish.epoch, wanted):
             return None
-        is_over = wanted >= self._last
         self._last_shown = found.number
         now_s = time.perf_counter()
         self._say_pace(now_s)
@@ -174,6 +182,21 @@ class _Run:
         if left_s > 0 and not self._inbox.rests(self._wish.epoch, left_s):
             return None
         return wanted
+
+    def _not_left_behind(self, found: CaseFrame, wanted: int) -> int:
+        """What is wanted; where key pictures lie so far apart that the run cannot follow, less.
+
+        The clock then goes on from the picture that was reached, and the speed is said to be lower.
+        """
+        now_s = time.perf_counter()
+        behind_us = self._places.time_of(wanted) - found.time_us
+        if self._clock is None or behind_us < _LEFT_BEHIND_S * self._wish.speed * US_PER_S:
+            return wanted
+        clock, ran_s = self._clock, max(now_s - self._joined_s, 1e-3)
+        self._reached_speed = max(found.time_us - self._joined_us, 0) / US_PER_S / ran_s
+        clock.at_s, clock.case_us = now_s, found.time_us
+        self._joined_s, self._joined_us = now_s, found.time_us
+        return found.number
 
     def _nearer(self, wanted: int, began_s: float) -> CaseFrame:
         """Decode on from the last picture as far as the time for one allows."""
@@ -209,7 +232,7 @@ class _Run:
         if found.number <= self._first:
             return self._round_or_end(found)
         passed_us = found.time_us - self._pace.step_us
-        return max(min(self._number_at(passed_us), number - 1), self._first)
+        return max(min(self._places.number_at(passed_us), number - 1), self._first)
 
     def _window(self, number: int) -> int:
         """How many frames back to make ready: what half of the cache holds."""
@@ -219,6 +242,7 @@ class _Run:
 
     def _begin(self, found: CaseFrame, now_s: float) -> RunClock:
         self._clock = RunClock(now_s + _LEAD_S, found.time_us, self._wish.speed)
+        self._joined_s, self._joined_us = now_s, found.time_us
         self._say_began(found.time_us)
         return self._clock
 
@@ -238,7 +262,7 @@ class _Run:
             self._send(Ended(self._wish.epoch, over_s))
             return None
         number = self._first if is_on else self._last
-        self._clock = RunClock(over_s, self._time_of(number), self._wish.speed)
+        self._clock = RunClock(over_s, self._places.time_of(number), self._wish.speed)
         self._say_began(self._clock.case_us)
         self._last_shown = -1
         return number
@@ -246,13 +270,9 @@ class _Run:
     def _past_trouble(self, number: int, trouble: UserFacingError) -> int | None:
         """Say what is wrong with this part, and go on with the next one."""
         self._send(Trouble(self._wish.epoch, str(trouble)))
-        part = self._reader.locate(number)[0]
-        on = part + 1 < self._reader.n_parts
-        beyond = self._first_of_part(part) - 1
-        if self._wish.speed > 0:
-            beyond = self._first_of_part(part + 1) if on else -1
+        beyond = self._places.beyond_part(number, 1 if self._wish.speed > 0 else -1)
         self._clock, self._last_shown = None, -1
-        if self._first <= beyond <= self._last:
+        if beyond is not None and self._first <= beyond <= self._last:
             return beyond
         self._send(Ended(self._wish.epoch, time.perf_counter()))
         return None
@@ -262,23 +282,12 @@ class _Run:
     def _is_stale(self) -> bool:
         return self._inbox.is_stale(self._wish.epoch)
 
-    def _number_at(self, case_us: int) -> int:
-        return self._reader.number_at(max(0, min(case_us, self._reader.clock.duration_us - 1)))
-
-    def _first_of_part(self, part: int) -> int:
-        return self._reader.number_at(self._reader.clock.start_of(part))
-
-    def _time_of(self, number: int) -> int:
-        if number >= self._reader.n_frames:
-            return self._reader.clock.duration_us
-        return self._reader.time_of(number)
-
     def _say_pace(self, now_s: float) -> None:
         """Tell the desk how it goes, when that has changed."""
         if now_s - self._said_at_s < _SAID_EVERY_S:
             return
         self._said_at_s = now_s
-        reach = self._pace.reach if self._pace.way is not Way.KEYS else None
+        reach = self._pace.reach if self._pace.way is not Way.KEYS else self._reached_speed
         speed = self._wish.speed if reach is None else min(self._wish.speed, reach)
         news = (self._pace.way, round(speed, 1), self._pace.n_dropped)
         if news != self._said:

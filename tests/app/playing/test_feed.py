@@ -71,6 +71,25 @@ def test_a_run_shows_every_frame_once_and_in_order_over_the_join(
     assert all(seen.read == seen.number for seen in watcher.seen)
 
 
+@pytest.mark.parametrize("speed", [1.0, 16.0])
+def test_a_run_goes_over_a_gap_at_once_and_leaves_out_what_comes_twice(
+    qtbot: QtBot, case: CaseToPlay, speed: float
+) -> None:
+    with_gap = replace(case, parts=(case.parts[0], replace(case.parts[1], lead_us=60_000_000)))
+    with watched(with_gap) as watcher:
+        watcher.feed.play(85, speed)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+        assert watcher.feed.time_of(90) - watcher.feed.time_of(89) > 60_000_000
+    assert watcher.numbers[-1] == 164
+    over = next(b.at_s - a.at_s for a, b in pairwise(watcher.seen) if b.number >= 90 > a.number)
+    assert over < 5  # not the minute in which nothing was recorded
+    twice = replace(case, parts=(case.parts[0], replace(case.parts[1], lead_us=-400_000)))
+    with watched(twice) as watcher:
+        show(watcher, qtbot, 89)
+        show(watcher, qtbot, 90)
+    assert watcher.seen[-1].read == 90 + 10  # 0.4 s at 25 a second were there already
+
+
 def test_pictures_are_never_shown_long_before_their_moment(qtbot: QtBot, case: CaseToPlay) -> None:
     with watched(case) as watcher:
         watcher.feed.play(0, 2.0)
