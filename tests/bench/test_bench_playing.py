@@ -202,6 +202,7 @@ def test_a_clip_without_key_pictures_says_how_fast_it_can_go(qtbot: QtBot, folde
     rate = (seen[-1].time_us - seen[0].time_us) / 1e6 / (seen[-1].at_s - seen[0].at_s)
     per_s = len(seen) / (seen[-1].at_s - seen[0].at_s)
     assert pace is not None
-    print(f"\none group of a minute at 16: rate {rate:.1f}, said {pace.speed}, {per_s:.0f} pictures/s")
+    said = f"said {pace.speed}, {per_s:.0f} pictures/s"
+    print(f"\none group of a minute at 16: rate {rate:.1f}, {said}")
     assert seen[-1].number == 1799
     assert pace.speed < 15
