@@ -47,9 +47,8 @@ class Standing:
     def _post_near(self, wish: Show, number: int) -> bool:
         """Post a picture that is quick to have; True once the pointer rests."""
         self.filler.rest()
-        if self.reader.is_at_hand(number):
-            return True
-        near = self.reader.key_frame(number, partial(self.inbox.is_passed_by, wish.epoch))
+        fetch = self.reader.shown if self.reader.is_at_hand(number) else self.reader.key_frame
+        near = fetch(number, partial(self.inbox.is_passed_by, wish.epoch))
         is_posted = self.poster.post(near, wish.epoch, number, is_near=True)
         return is_posted and self.inbox.rests(wish.epoch, _RESTS_S)
 

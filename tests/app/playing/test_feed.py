@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from feed_scenes import Watcher, case_of, watched
 from numbered_clips import jittered_times, make_clip, read_number
+from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
 from annotate.clip import ClipIndex
@@ -240,6 +241,27 @@ def test_while_the_pointer_passes_near_pictures_do_and_the_exact_one_follows(
         qtbot.waitUntil(lambda: watcher.numbers[-1] == 150, timeout=WAIT_MS)
     assert all(seen.read == seen.number for seen in watcher.seen)
     assert not watcher.seen[-1].is_near
+
+
+def test_a_pointer_that_never_rests_is_followed_all_the_same(
+    qtbot: QtBot, case: CaseToPlay
+) -> None:
+    """Wishes that come quicker than pictures can be made must not starve them."""
+    with watched(case) as watcher:
+        show(watcher, qtbot, 80)
+        qtbot.wait(300)  # its neighbours are made ready: both kinds of near picture come
+        n_before, places = len(watcher.seen), [*range(80, 40, -1), *range(100, 150)] * 6
+        timer = QTimer()
+        timer.timeout.connect(
+            lambda: watcher.feed.show_number(places.pop(), is_passing=True) if places else None
+        )
+        timer.start(1)
+        qtbot.waitUntil(lambda: not places, timeout=WAIT_MS)
+        n_passed = len(watcher.seen) - n_before
+        timer.stop()
+        qtbot.waitUntil(lambda: watcher.numbers[-1] == 80, timeout=WAIT_MS)
+    assert n_passed > 15
+    assert all(seen.read == seen.number for seen in watcher.seen)
 
 
 def test_larger_pictures_are_asked_for_and_come(qtbot: QtBot, case: CaseToPlay) -> None:
