@@ -61,7 +61,9 @@ class PartsDialog(QDialog):
         self.set_offset = self._button("&Set", self._set_offset)
         self.offset = QLineEdit()
         self.offset.setAccessibleName("What lies before the chosen part")
-        self.offset.setPlaceholderText("4.2 a gap, -0.48 or -12 f come twice")
+        self.offset.setPlaceholderText(
+            "seconds, such as 4.2; -0.48 or -12 f if pictures come twice"
+        )
         self.offset.returnPressed.connect(self._set_offset)
         self.evidence = QLabel("")
         self.evidence.setWordWrap(True)
@@ -88,7 +90,7 @@ class PartsDialog(QDialog):
         for button in (self.earlier, self.later, self.take, self.add):
             moving.addWidget(button)
         moving.addStretch(1)
-        label = QLabel("&Before it")
+        label = QLabel("&Gap before it")
         label.setBuddy(self.offset)
         offset = QHBoxLayout()
         offset.addWidget(label)

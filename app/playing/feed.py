@@ -169,6 +169,9 @@ class PictureFeed(QObject):
 
     def _wish(self, made: Callable[[int], Show | Play]) -> None:
         self._epoch += 1
+        if self.pace is not None:  # of the run before
+            self.pace = None
+            self.pace_changed.emit()
         self._outbox.wish(made(self._epoch))
 
     # Called on the feed's thread

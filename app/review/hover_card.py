@@ -13,7 +13,7 @@ from app.review.presenter import ReviewPresenter
 
 _WIDTH_PX = 240
 _ABOVE_PX = 6
-_SAME_US = 20_000
+_SAME_US = 50_000
 """A picture this close to the pointer's time is taken to be of it."""
 
 

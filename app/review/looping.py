@@ -14,7 +14,7 @@ from store import Store
 
 AROUND_US = 2 * US_PER_S
 """How far a loop reaches before and after an instant."""
-_HOW = "Set its start with J and its end with K, or choose a tag and press L."
+_HOW = "Set its start with Shift+Home and its end with Shift+End, or choose a tag and press L."
 
 
 class LoopingPlayhead(Playhead):
@@ -61,14 +61,15 @@ class LoopingPlayhead(Playhead):
         self._set_loop(start_us if keeps_start else None, end_us)
 
     def toggle_loop(self) -> None:
-        """End the loop; where there is none, go round in what is chosen, or where one was before.
+        """End the loop; where there is none, go round in what is chosen.
 
-        With nothing chosen and no loop before it is the phase on the screen.
+        With nothing chosen it is the loop before, if one is in it, or the phase on the screen, or
+        the loop before wherever it lies.
         """
         if self.loop_edges != (None, None):
             self.end_loop()
             return
-        span = self._chosen_span() or self._last_loop or self._phase_here()
+        span = self._chosen_span() or self._last_here() or self._phase_here() or self._last_loop
         if span is None:
             self.said.tell(f"There is nothing to loop here. {_HOW}")
             return
@@ -86,7 +87,9 @@ class LoopingPlayhead(Playhead):
         if start_us is None and end_us is None:
             return "No loop"
         if start_us is None or end_us is None:
-            edge, missing = ("from", "end: K") if end_us is None else ("to", "start: J")
+            edge, missing = (
+                ("from", "end: Shift+End") if end_us is None else ("to", "start: Shift+Home")
+            )
             at_us = start_us if end_us is None else end_us
             return f"Loop {edge} {tenths(at_us or 0)}; it has no {missing}"
         return f"Loop {tenths(start_us)} to {tenths(end_us)}"
@@ -114,6 +117,10 @@ class LoopingPlayhead(Playhead):
         start_us = max(shown.start_us - AROUND_US, 0)
         end_us = min(shown.start_us + AROUND_US, self.length_us)
         return (start_us, end_us) if end_us > start_us else None
+
+    def _last_here(self) -> tuple[int, int] | None:
+        last = self._last_loop
+        return last if last is not None and last[0] <= self.playhead_us < last[1] else None
 
     def _phase_here(self) -> tuple[int, int] | None:
         tag = span_at(self.markup.tags, TagKind.PHASE, self.playhead_us)

@@ -58,7 +58,8 @@ def typed_place(text: str, length_us: int, n_frames: int) -> TypedPlace:
     time_us = parse_time(stripped)
     if time_us > length_us:
         raise UserFacingError(
-            f"The case ends at {format_time(length_us)}.", "Write a time up to there."
+            f"The case ends at {format_time(length_us)}.",
+            "Write a time up to there, or a frame as #1200.",
         )
     reach_us = time_us if _FINE.search(stripped) else _last_shown_so_us(to_ms(time_us))
     return TypedPlace(time_us=time_us, reach_us=min(reach_us, length_us))

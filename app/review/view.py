@@ -238,7 +238,8 @@ class ReviewView(QWidget):
 
     def _show_where(self) -> None:
         time_us = self.presenter.playhead_us
-        self.transport.show_where(time_us, self.picture.shown_number, self.player.n_frames)
+        number = self.player.number if self.picture.shown_number is not None else None
+        self.transport.show_where(time_us, number, self.player.n_frames)
         self.picture.setAccessibleDescription(format_time(time_us))
 
     def _number_at(self, time_us: int) -> int | None:

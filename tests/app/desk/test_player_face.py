@@ -55,9 +55,9 @@ def go_to(desk: DeskWindow, qtbot: QtBot, number: int) -> None:
 def test_a_loop_is_set_by_keys_and_gone_round_in(reviewing: DeskWindow, qtbot: QtBot) -> None:
     view = view_of(reviewing)
     go_to(reviewing, qtbot, 60)
-    press(reviewing, Qt.Key.Key_J)
+    press(reviewing, Qt.Key.Key_Home, Qt.KeyboardModifier.ShiftModifier)
     go_to(reviewing, qtbot, 75)
-    press(reviewing, Qt.Key.Key_K)
+    press(reviewing, Qt.Key.Key_End, Qt.KeyboardModifier.ShiftModifier)
     loop = view.presenter.loop
     assert loop is not None
     assert "Loop" in view.transport.state_words

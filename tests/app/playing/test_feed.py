@@ -18,6 +18,7 @@ from pytestqt.qtbot import QtBot
 from annotate.clip import ClipIndex
 from annotate.clip.showing import Framing
 from app.playing import line
+from app.playing.answers import Pace, Way
 from app.playing.shown import CaseToPlay, Still
 
 WAIT_MS = 30_000
@@ -262,6 +263,15 @@ def test_a_pointer_that_never_rests_is_followed_all_the_same(
         qtbot.waitUntil(lambda: watcher.numbers[-1] == 80, timeout=WAIT_MS)
     assert n_passed > 15
     assert all(seen.read == seen.number for seen in watcher.seen)
+
+
+def test_what_was_said_of_a_run_goes_with_it(qtbot: QtBot, case: CaseToPlay) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 3)
+        watcher.feed.pace = Pace(watcher.feed._epoch, Way.KEYS, 16.0, 3)
+        with qtbot.waitSignal(watcher.feed.pace_changed):
+            watcher.feed.play(3, 1.0)
+        assert watcher.feed.pace is None
 
 
 def test_larger_pictures_are_asked_for_and_come(qtbot: QtBot, case: CaseToPlay) -> None:

@@ -90,12 +90,27 @@ def test_with_nothing_chosen_the_last_loop_comes_back_and_else_the_phase_here(
     assert presenter.loop == (1 * S, 9 * S)
 
 
+def test_a_loop_before_that_lies_elsewhere_yields_to_the_phase_here(
+    presenter: ReviewPresenter,
+) -> None:
+    presenter.loop_edges = (1 * S, 9 * S)
+    presenter.toggle_loop()
+    presenter.move_playhead(20 * S)
+    presenter.press(presenter.vocabulary.phases[0])
+    presenter.move_playhead(30 * S)
+    presenter.press(presenter.vocabulary.phases[0])
+    presenter.choose(None)
+    presenter.move_playhead(25 * S)
+    presenter.toggle_loop()
+    assert presenter.loop == (20 * S, 30 * S)
+
+
 def test_nothing_to_loop_gets_a_sentence(presenter: ReviewPresenter) -> None:
     said: list[str] = []
     presenter.said.listen(said.append)
     presenter.toggle_loop()
     assert presenter.loop is None
-    assert "J" in said[0]
+    assert "Shift+Home" in said[0]
 
 
 moves = st.lists(
