@@ -89,10 +89,8 @@ class Looks(QObject):
         if picture.is_original:
             return ", ".join([*long, "as filmed, for now"]), " ".join([*short, "as filmed"])
         if seen.turn_deg:
-            # As one sees it: in a mirror what turns clockwise is counted the other way.
-            degrees = 360 - seen.turn_deg if seen.is_mirrored else seen.turn_deg
-            long.append(f"turned {degrees}°")
-            short.append(f"{degrees}°")
+            long.append(f"turned {seen.turn_deg}°")
+            short.append(f"{seen.turn_deg}°")
         if seen.is_mirrored:
             long.append("mirrored")
             short.append("mirrored")

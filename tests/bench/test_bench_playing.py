@@ -189,8 +189,8 @@ def test_scrubbing_with_the_pointer(qtbot: QtBot, at_30: Path) -> None:
     assert n / passed_s > 12
 
 
-def test_a_clip_without_key_pictures_says_how_fast_it_can_go(qtbot: QtBot, folder: Path) -> None:
-    """Nothing to hop to: the run goes as fast as decoding does, and the desk is told so."""
+def test_a_clip_without_key_pictures_says_how_fast_it_goes(qtbot: QtBot, folder: Path) -> None:
+    """Nothing to hop to: the run goes as fast as decoding does, and what is said is true."""
     path = folder / "one_group.mp4"
     make_clip(path, n_frames=1800, fps=30, gop=10_000, options=RATE_30, **FULL_HD)
     with stage(case_with(path)) as screen:
@@ -199,10 +199,11 @@ def test_a_clip_without_key_pictures_says_how_fast_it_can_go(qtbot: QtBot, folde
         screen.feed.play(0, 16.0)
         qtbot.waitUntil(lambda: screen.n_ended == 1, timeout=WAIT_MS)
         seen, pace = list(screen.painted), screen.feed.pace
+    last = seen.pop()  # exactly the last frame, which takes its time
     rate = (seen[-1].time_us - seen[0].time_us) / 1e6 / (seen[-1].at_s - seen[0].at_s)
     per_s = len(seen) / (seen[-1].at_s - seen[0].at_s)
     assert pace is not None
     said = f"said {pace.speed}, {per_s:.0f} pictures/s"
     print(f"\none group of a minute at 16: rate {rate:.1f}, {said}")
-    assert seen[-1].number == 1799
-    assert pace.speed < 15
+    assert last.number == 1799
+    assert pace.speed == pytest.approx(rate, rel=0.25)
