@@ -102,7 +102,19 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class ReviewSession:
-    """One reviewer's review of one case."""
+    """One reviewer's review of one case.
+
+    Attributes
+    ----------
+    edition : int
+        1 for the first; a signed review that is gone on with becomes the next one's `follows_id`.
+    content_hash : str
+        SHA-256 of all that it says, empty until it is signed.
+    is_veiled : bool
+        Whether it is kept from other reviewers of the case until theirs and it are signed.
+    vocabulary_hash : str
+        Of the vocabulary it was begun with, see `annotate.vocabulary_file.content_hash`.
+    """
 
     id: SessionId
     case_id: CaseId
@@ -110,3 +122,8 @@ class ReviewSession:
     status: SessionStatus
     started_at: datetime
     signed_at: datetime | None = None
+    edition: int = 1
+    follows_id: SessionId | None = None
+    content_hash: str = ""
+    is_veiled: bool = False
+    vocabulary_hash: str = ""

@@ -19,6 +19,20 @@ class MarkKind(StrEnum):
     LINE = "line"
     FREEHAND = "freehand"
     TEXT = "text"
+    SPOTLIGHT = "spotlight"
+
+
+class MarkLook(StrEnum):
+    """Colour and dash of a mark; the two go together, so that colour never stands alone."""
+
+    CHALK = "chalk"
+    AMBER = "amber"
+    SKY = "sky"
+    ROSE = "rose"
+
+
+Anchor = tuple[int, tuple[Point, ...]]
+"""Case time, and where a hand put a mark's points at it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +42,18 @@ class Mark:
     Attributes
     ----------
     points : tuple of (x, y)
-        In parts of the picture's width and height, 0 to 1, so that any size shows the same.
-        An arrow runs from tail to head; a ring is centre and a point on its rim; a text stands
-        at its point.
+        In parts of the upright picture's width and height, 0 to 1, so that any size shows the
+        same. An arrow runs from tail to head; a ring and a spotlight are centre and a point on
+        the rim; a text stands at its point.
+    look : MarkLook
+        Colour with its dash.
+    is_fading : bool
+        Whether it comes and goes by degrees at the ends of its span.
+    is_following : bool
+        Whether it goes with the tissue that it was drawn on; see `annotate.mark_motion`.
+    anchors : tuple of Anchor
+        In order of time: where a hand put the points of a following mark anew. It was drawn, with
+        `points`, at `start_us`.
     """
 
     id: RowId
@@ -40,11 +63,17 @@ class Mark:
     end_us: int
     points: tuple[Point, ...]
     text: str = ""
+    look: MarkLook = MarkLook.CHALK
+    is_fading: bool = False
+    is_following: bool = False
+    anchors: tuple[Anchor, ...] = ()
 
     def __post_init__(self) -> None:
         check_span(self.start_us, self.end_us)
         if not self.points:
             raise ValueError("a mark needs a point")
+        if any(len(points) != len(self.points) for _, points in self.anchors):
+            raise ValueError("an anchor has a place for each point of its mark")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +126,23 @@ class Score:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Machine values noted over a span; None where not noted."""
+    """Machine values noted over a span; None where not noted.
+
+    Attributes
+    ----------
+    mode : str
+        As the machine calls it: sculpt, chop, irrigation and aspiration.
+    power_percent, torsional_percent : float
+        Mean longitudinal power and mean torsional amplitude, per cent of their greatest.
+    duty_cycle_percent : float
+        Share of the time in which pulsed power is on.
+    bottle_cm, pressure_mmhg : float
+        Height of the bottle, or the pressure asked for in the eye.
+    energy_s : float
+        For how long ultrasound was on in the span, seconds, where it was read off the machine.
+    machine : str
+        Make of machine; energies of different makes are never compared.
+    """
 
     id: RowId
     session_id: SessionId
@@ -108,6 +153,11 @@ class Setting:
     flow_cc_min: float | None = None
     power_percent: float | None = None
     duty_cycle_percent: float | None = None
+    torsional_percent: float | None = None
+    bottle_cm: float | None = None
+    pressure_mmhg: float | None = None
+    energy_s: float | None = None
+    machine: str = ""
 
     def __post_init__(self) -> None:
         check_span(self.start_us, self.end_us)

@@ -9,7 +9,7 @@ from sqlalchemy import bindparam, delete, insert, update
 from sqlalchemy.orm import Session
 
 from annotate.ids import SessionId
-from annotate.markup import Markup, Row
+from annotate.markup import Markup, Row, place_of
 from store.journal import RowChange
 from store.rows import KINDS, Image, RowKind, value_of
 
@@ -67,10 +67,4 @@ def _with_its_id_apart(image: Mapping[str, Any]) -> dict[str, Any]:
 
 def _rows(db: Session, kind: RowKind, session_id: SessionId) -> tuple[Row, ...]:
     found = db.execute(kind.select().where(kind.table.c.session_id == session_id)).mappings()
-    return tuple(sorted((value_of(kind, dict(row)) for row in found), key=_place))
-
-
-def _place(row: Row) -> tuple[int, str]:
-    """Order of start, then of id; scores have no time and stand in order of id."""
-    at_us = getattr(row, "start_us", getattr(row, "at_us", 0))
-    return at_us, row.id
+    return tuple(sorted((value_of(kind, dict(row)) for row in found), key=place_of))

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from annotate.case import Eye, SessionStatus
 from annotate.people import ReviewerKind, TrainingLevel
-from store.base import Base, Id, PrimaryId, Versioned, one_of
+from store.base import Base, Id, PrimaryId, Versioned, one_of, proper_span
 
 
 class EditState(StrEnum):
@@ -131,6 +131,39 @@ class SessionTable(Versioned, Base):
     started_at: Mapped[datetime]
     edited_at: Mapped[datetime]
     signed_at: Mapped[datetime | None]
+    edition: Mapped[int] = mapped_column(server_default="1")
+    follows_id: Mapped[Id | None] = mapped_column(ForeignKey("sessions.id"), index=True)
+    content_hash: Mapped[str] = mapped_column(server_default="")
+    is_veiled: Mapped[bool] = mapped_column(server_default=false())
+    vocabulary_hash: Mapped[str] = mapped_column(server_default="")
+
+
+class WatchedTable(Base):
+    """A stretch that a reviewer watched; never edited, so outside the journal."""
+
+    __tablename__ = "watched"
+    __table_args__ = (*proper_span(), CheckConstraint("speed > 0", name="speed"))
+
+    id: Mapped[PrimaryId]
+    session_id: Mapped[Id] = mapped_column(
+        ForeignKey("sessions.id", ondelete="CASCADE"), index=True
+    )
+    start_us: Mapped[int]
+    end_us: Mapped[int]
+    speed: Mapped[float]
+    watched_at: Mapped[datetime]
+
+
+class VocabularyTable(Base):
+    """A vocabulary as it was when a review was begun with it, its file's text whole."""
+
+    __tablename__ = "vocabularies"
+
+    content_hash: Mapped[str] = mapped_column(String(64), primary_key=True)
+    name: Mapped[str] = mapped_column(index=True)
+    edition: Mapped[str]
+    text: Mapped[str]
+    kept_at: Mapped[datetime]
 
 
 class EditTable(Base):

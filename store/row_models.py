@@ -8,10 +8,11 @@ from sqlalchemy import (
     ForeignKeyConstraint,
     String,
     UniqueConstraint,
+    false,
 )
 from sqlalchemy.orm import Mapped, mapped_column
 
-from annotate.marks import MarkKind
+from annotate.marks import MarkKind, MarkLook
 from annotate.tags import Leaning, TagKind
 from store.base import Base, Id, SessionRow, one_of, proper_span
 
@@ -68,11 +69,12 @@ class CommentTable(SessionRow, Base):
 
 
 class MarkTable(SessionRow, Base):
-    """Drawings on the picture; `points` is a JSON list of pairs."""
+    """Drawings on the picture; `points` is a JSON list of pairs, `anchors` of times with such."""
 
     __tablename__ = "marks"
     __table_args__ = (
         one_of("kind", MarkKind),
+        one_of("look", MarkLook),
         *proper_span(),
         UniqueConstraint("session_id", "id"),
     )
@@ -82,6 +84,10 @@ class MarkTable(SessionRow, Base):
     end_us: Mapped[int]
     points: Mapped[str]
     text: Mapped[str]
+    look: Mapped[str] = mapped_column(String(16), server_default="chalk")
+    is_fading: Mapped[bool] = mapped_column(server_default=false())
+    is_following: Mapped[bool] = mapped_column(server_default=false())
+    anchors: Mapped[str] = mapped_column(server_default="[]")
 
 
 class CalibrationTable(SessionRow, Base):
@@ -150,3 +156,8 @@ class SettingTable(SessionRow, Base):
     flow_cc_min: Mapped[float | None]
     power_percent: Mapped[float | None]
     duty_cycle_percent: Mapped[float | None]
+    torsional_percent: Mapped[float | None]
+    bottle_cm: Mapped[float | None]
+    pressure_mmhg: Mapped[float | None]
+    energy_s: Mapped[float | None]
+    machine: Mapped[str] = mapped_column(server_default="")

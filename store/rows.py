@@ -15,7 +15,7 @@ from typing import Any, cast
 from sqlalchemy import Select, Table, select
 
 from annotate.errors import UserFacingError
-from annotate.marks import Calibration, Mark, MarkKind, Measurement, Score, Setting
+from annotate.marks import Calibration, Mark, MarkKind, MarkLook, Measurement, Score, Setting
 from annotate.markup import Row
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from store.base import Base
@@ -60,7 +60,7 @@ _LEANING: dict[str, type[StrEnum]] = {"leaning": Leaning}
 KINDS = (
     RowKind(Tag, TagTable, "tag", {"kind": TagKind, **_LEANING}),
     RowKind(Comment, CommentTable, "comment", _LEANING),
-    RowKind(Mark, MarkTable, "mark", {"kind": MarkKind}),
+    RowKind(Mark, MarkTable, "mark", {"kind": MarkKind, "look": MarkLook}),
     RowKind(Calibration, CalibrationTable, "calibration", {}),
     RowKind(Measurement, MeasurementTable, "measurement", {}),
     RowKind(Score, ScoreTable, "score", {}),
@@ -100,10 +100,12 @@ def value_of(kind: RowKind, image: Mapping[str, Any]) -> Row:
     """Value of an image."""
     content = dict(image)
     for column, choice in kind.choices.items():
-        if content[column] is not None:
+        if content.get(column) is not None:
             content[column] = choice(content[column])
     if "points" in content:
-        content["points"] = tuple((x, y) for x, y in json.loads(content["points"]))
+        content["points"] = _points(json.loads(content["points"]))
+    if "anchors" in content:
+        content["anchors"] = tuple((us, _points(p)) for us, p in json.loads(content["anchors"]))
     return kind.row_type(**content)
 
 
@@ -141,5 +143,18 @@ def _plain(value: object) -> object:
     if isinstance(value, str):
         return checked_text(value)
     if isinstance(value, tuple):
-        return json.dumps([[float(x), float(y)] for x, y in value], allow_nan=False)
+        return json.dumps(_lists(value), allow_nan=False)
     return value
+
+
+def _lists(value: object) -> object:
+    """Nested tuples as lists; points are floats whatever they were given as, times stay whole."""
+    if not isinstance(value, tuple):
+        return value
+    if len(value) == 2 and not any(isinstance(part, tuple) for part in value):
+        return [float(value[0]), float(value[1])]
+    return [_lists(part) for part in value]
+
+
+def _points(pairs: list[list[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((x, y) for x, y in pairs)

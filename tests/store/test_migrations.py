@@ -28,15 +28,15 @@ from store.engine import read_address
 from store.opening import MIGRATIONS, VERSION_TABLE, open_database
 
 KEPT = Path(__file__).with_name("schemas")
-FIRST, LAST = "0001_first_schema", "0002_parts"
+FIRST, LAST = "0001_first_schema", "0003_review_desk"
 
 NEXT_STEP = '''
 """A next step, for tests."""
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003_next"
-down_revision = "0002_parts"
+revision = "0004_next"
+down_revision = "0003_review_desk"
 
 
 def upgrade() -> None:
@@ -51,7 +51,7 @@ def migrations_with_next(folder: Path, after: str = "pass") -> Path:
     """Copy of the real steps with one more, which copies a parent table and then does `after`."""
     steps = folder / "steps"
     shutil.copytree(MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "0003_next.py").write_text(NEXT_STEP.format(after=after))
+    (steps / "versions" / "0004_next.py").write_text(NEXT_STEP.format(after=after))
     return steps
 
 
@@ -77,7 +77,7 @@ def test_upgrading_from_nothing_makes_what_the_models_say(tmp_path: Path) -> Non
     Base.metadata.create_all(made)
     made.dispose()
     assert schema(tmp_path / "migrated.sqlite") == schema(tmp_path / "made.sqlite")
-    assert len(Base.metadata.tables) == 19
+    assert len(Base.metadata.tables) == 21
 
 
 def test_the_comparison_sees_a_missing_column_and_a_missing_check(tmp_path: Path) -> None:
