@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from annotate.case import Case, ReviewSession, SessionStatus
 from annotate.errors import UserFacingError
 from annotate.ids import RowId
-from annotate.markup import Markup
+from annotate.markup import Markup, Row, place_of
 from annotate.tags import Comment, Tag
 from app.notify import Notifier
 from app.review.spans import Change
-from store import Store
+from store import Changes, Store
 
 
 class KeptSession:
@@ -32,7 +34,10 @@ class KeptSession:
         self.session = session
         self.by = by or session.reviewer.code
         self.markup: Markup = store.markup(session.id)
+        self._indexed: Markup | None = None
+        self._by_id: dict[RowId, Row] = {}
         self.chosen: RowId | None = None
+        self.chosen_too: frozenset[RowId] = frozenset()
         self.markup_changed: Notifier[[]] = Notifier()
         self.chosen_changed: Notifier[[]] = Notifier()
         self.said: Notifier[[str]] = Notifier()
@@ -54,13 +59,42 @@ class KeptSession:
 
     def row(self, row_id: RowId | None) -> Tag | Comment | None:
         """The tag or comment of that id."""
-        return next((row for row in self.rows if row.id == row_id), None)
+        row = self.any_row(row_id)
+        return row if isinstance(row, Tag | Comment) else None
 
-    def choose(self, row_id: RowId | None) -> None:
-        """Choose a tag or comment to act on."""
-        if row_id != self.chosen:
-            self.chosen = row_id
+    def any_row(self, row_id: RowId | None) -> Row | None:
+        """Whatever has that id: a tag, a comment, a mark, a setting."""
+        if self._indexed is not self.markup:
+            markup = self.markup
+            rows = (*markup.tags, *markup.comments, *markup.marks, *markup.settings)
+            self._by_id = {row.id: row for row in rows}
+            self._indexed = markup
+        return None if row_id is None else self._by_id.get(row_id)
+
+    def choose(self, row_id: RowId | None, *, too: Iterable[RowId] = ()) -> None:
+        """Choose a row to act on, and others that are acted on with it."""
+        others = frozenset(too) - {row_id}
+        if (row_id, others) != (self.chosen, self.chosen_too):
+            self.chosen, self.chosen_too = row_id, others
             self.chosen_changed.tell()
+
+    def choose_too(self, row_id: RowId) -> None:
+        """Choose one more, or let one of several go."""
+        ids = set(self.chosen_ids) ^ {row_id}
+        lead = row_id if row_id in ids else next((i for i in self.chosen_ids if i in ids), None)
+        self.choose(lead, too=ids)
+
+    @property
+    def chosen_ids(self) -> tuple[RowId, ...]:
+        """Ids of all that is chosen, the one chosen last first."""
+        first = () if self.chosen is None else (self.chosen,)
+        return (*first, *sorted(self.chosen_too))
+
+    @property
+    def chosen_rows(self) -> tuple[Row, ...]:
+        """All that is chosen, in order of time."""
+        found = (self.any_row(row_id) for row_id in self.chosen_ids)
+        return tuple(sorted((row for row in found if row is not None), key=place_of))
 
     def forget_running(self) -> None:
         """Let go of what was started and not ended; a session without a clip has none."""
@@ -70,11 +104,11 @@ class KeptSession:
         if self.is_refused():
             return False
         try:
-            self._store.edit(self.session.id, kind, self.by, *changes)
+            done = self._store.edit(self.session.id, kind, self.by, *changes)
         except UserFacingError as trouble:
             self.said.tell(str(trouble))
             return False
-        self.look_again()
+        self._take(done)
         return True
 
     def is_refused(self) -> bool:
@@ -117,7 +151,7 @@ class KeptSession:
         if changes is None:
             return False
         self.forget_running()
-        self.look_again()
+        self._take(changes)
         what = "Taken back" if direction == "undo" else "Done again"
         self.said.tell(f"{what}: {changes.kind}.")
         return True
@@ -134,9 +168,16 @@ class KeptSession:
 
     def look_again(self) -> None:
         """Read the session from the store and tell the views."""
-        self.markup = self._store.markup(self.session.id)
-        if self.row(self.chosen) is None:
-            self.choose(None)
+        self._show(self._store.markup(self.session.id))
+
+    def _take(self, done: Changes) -> None:
+        """Show what was kept, without reading all of it again."""
+        self._show(self.markup.with_rows(done.rows, done.dropped))
+
+    def _show(self, markup: Markup) -> None:
+        self.markup = markup
+        left = [row_id for row_id in self.chosen_ids if self.any_row(row_id) is not None]
+        self.choose(left[0] if left else None, too=left[1:])
         self.markup_changed.tell()
 
     def sign(self) -> bool:

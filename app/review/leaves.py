@@ -1,0 +1,94 @@
+"""The side column's leaves: one is open at a time, the others are a key or a click away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QSizePolicy,
+    QStackedWidget,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.commands.table import action
+
+PREFIX = "leaf-"
+"""Of the ids of the actions that open a leaf."""
+
+
+class Leaves(QWidget):
+    """A row of words over the leaf that is open; no row while there is but one.
+
+    Signals
+    -------
+    turned
+        Id of the leaf that is open now.
+    """
+
+    turned = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._group = QButtonGroup(self)
+        self._group.setExclusive(True)
+        self._ids: list[str] = []
+        self._row = QHBoxLayout()
+        self._row.setSpacing(2)
+        self._words = QWidget()
+        self._words.setLayout(self._row)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self.stack = QStackedWidget()
+        self.stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(self._words)
+        column.addWidget(self.stack, 1)
+        self._words.hide()
+
+    def add(self, leaf_id: str, words: str, leaf: QWidget) -> None:
+        """Put a leaf in; the action ``leaf-<id>`` opens it."""
+        entry = action(PREFIX + leaf_id)
+        button = QToolButton()
+        button.setText(words)
+        button.setCheckable(True)
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.setToolTip(f"{entry.help} ({entry.key})")
+        button.setAccessibleName(entry.label)
+        self._group.addButton(button, len(self._ids))
+        button.clicked.connect(self._press)
+        self._row.addWidget(button, 1)
+        self._ids.append(leaf_id)
+        self.stack.addWidget(leaf)
+        self._words.setVisible(len(self._ids) > 1)
+        if len(self._ids) == 1:
+            button.setChecked(True)
+
+    @property
+    def open_leaf(self) -> str:
+        """Id of the leaf that is open."""
+        return self._ids[self.stack.currentIndex()]
+
+    def turn_to(self, leaf_id: str) -> None:
+        """Open a leaf."""
+        place = self._ids.index(leaf_id)
+        self._group.button(place).setChecked(True)
+        if place != self.stack.currentIndex():
+            self.stack.setCurrentIndex(place)
+            self.turned.emit(leaf_id)
+
+    def deeds(self) -> dict[str, Callable[[], object]]:
+        """What the actions that open leaves do."""
+        return {PREFIX + leaf_id: self._opening(leaf_id) for leaf_id in self._ids}
+
+    def _opening(self, leaf_id: str) -> Callable[[], object]:
+        return lambda: self.turn_to(leaf_id)
+
+    def _press(self) -> None:
+        self.turn_to(self._ids[self._group.checkedId()])

@@ -1,0 +1,74 @@
+"""Picture, timeline and side column, with edges to drag; their sizes are remembered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
+
+_HANDLE_PX = 5
+
+
+@dataclass(frozen=True, slots=True)
+class PaneSizes:
+    """Pixels of the side column and of the timeline; 0 where they size themselves."""
+
+    side_px: int = 0
+    timeline_px: int = 0
+
+
+class Panes(QWidget):
+    """Lays three widgets out.
+
+    Signals
+    -------
+    changed
+        `PaneSizes`, when an edge was dragged.
+    """
+
+    changed = Signal(object)
+
+    def __init__(
+        self, above: QWidget, below: QWidget, side: QWidget, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._sizes = PaneSizes()
+        self._below, self._side = below, side
+        self.rows = _splitter(Qt.Orientation.Vertical, "Edge between picture and timeline")
+        self.rows.addWidget(above)
+        self.rows.addWidget(below)
+        self.rows.setStretchFactor(0, 1)
+        self.rows.setStretchFactor(1, 0)
+        self.columns = _splitter(Qt.Orientation.Horizontal, "Edge between picture and side")
+        self.columns.addWidget(self.rows)
+        self.columns.addWidget(side)
+        self.columns.setStretchFactor(0, 1)
+        self.columns.setStretchFactor(1, 0)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.columns)
+        self.rows.splitterMoved.connect(self._tell)
+        self.columns.splitterMoved.connect(self._tell)
+
+    def put(self, sizes: PaneSizes) -> None:
+        """Give the panes their sizes; what the window has no room for is less."""
+        self._sizes = sizes
+        for splitter, px in ((self.columns, sizes.side_px), (self.rows, sizes.timeline_px)):
+            whole = sum(splitter.sizes())
+            if px and whole > px:
+                splitter.setSizes([whole - px, px])
+
+    def _tell(self) -> None:
+        side_px = self._side.width() if self._side.isVisible() else self._sizes.side_px
+        below_px = self._below.height() if self._below.isVisible() else self._sizes.timeline_px
+        self._sizes = PaneSizes(side_px, below_px)
+        self.changed.emit(self._sizes)
+
+
+def _splitter(orientation: Qt.Orientation, name: str) -> QSplitter:
+    splitter = QSplitter(orientation)
+    splitter.setChildrenCollapsible(False)
+    splitter.setHandleWidth(_HANDLE_PX)
+    splitter.setAccessibleName(name)
+    return splitter

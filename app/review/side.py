@@ -1,0 +1,99 @@
+"""The side column of Review: whose review it is, and the leaves beneath."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from app.review.chosen_line import ChosenLine
+from app.review.comment_box import CommentBox
+from app.review.comment_list import CommentList
+from app.review.figures_line import FiguresLine
+from app.review.leaves import Leaves
+from app.review.presenter import ReviewPresenter
+from app.review.session_choice import SessionChoice
+from app.review.tag_pad import TagPad
+
+NARROWEST_PX, WIDEST_PX = 372, 620
+
+
+class Side(QScrollArea):
+    """It scrolls where the screen is low.
+
+    Parameters
+    ----------
+    reviewers : sequence of str
+        Codes of all who have a session on this case, to choose from.
+    """
+
+    def __init__(
+        self,
+        presenter: ReviewPresenter,
+        reviewers: Sequence[str] = (),
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._presenter = presenter
+        self.pad = TagPad(presenter)
+        self.figures_line = FiguresLine(presenter)
+        self.chosen_line = ChosenLine(presenter)
+        self.comment_box = CommentBox(presenter)
+        self.comments = CommentList(presenter)
+        self.sessions = SessionChoice(presenter, reviewers)
+        self.why_not = QLabel("")
+        self.why_not.setWordWrap(True)
+        self.leaves = Leaves()
+        self.leaves.add("tag", "Tag", self._tag_leaf())
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(10, 4, 10, 6)
+        column.setSpacing(4)
+        column.addWidget(self._title())
+        column.addWidget(self.leaves, 1)
+        self.setWidget(body)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setMinimumWidth(NARROWEST_PX)
+        self.setMaximumWidth(WIDEST_PX)
+        self.setMinimumHeight(0)
+
+    def show_whether_editable(self) -> None:
+        """Show at once that a session is only to look at, and why."""
+        can_edit = self._presenter.can_edit
+        self.pad.setEnabled(can_edit)
+        self.why_not.setText(self._presenter.why_not)
+        self.comment_box.setVisible(can_edit)
+        self.why_not.setVisible(not can_edit)
+
+    def _tag_leaf(self) -> QWidget:
+        leaf = QWidget()
+        column = QVBoxLayout(leaf)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(self.pad)
+        column.addWidget(self.figures_line)
+        column.addWidget(self.chosen_line)
+        column.addWidget(self.comment_box)
+        column.addWidget(self.why_not)
+        column.addWidget(self.comments, 1)
+        column.addStretch(0)
+        return leaf
+
+    def _title(self) -> QWidget:
+        case = self._presenter.case
+        eye = f", {case.eye.value}" if case.eye else ""
+        model = ", model case" if case.is_model else ""
+        label = QLabel(
+            f"<b>{case.code}</b>  case {case.case_number} of {case.operator.code}{eye}{model}"
+        )
+        label.setTextFormat(Qt.TextFormat.RichText)
+        title = QWidget()
+        row = QHBoxLayout(title)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(label, 1)
+        row.addWidget(self.sessions)
+        return title
