@@ -35,6 +35,8 @@ class Settings:
         Whether clips are played without sound.
     picture_memory_mib : int
         Bound on the decoded pictures kept of each clip that is open, MiB.
+    side_px, timeline_px : int
+        Sizes of Review's side column and timeline, pixels; 0 where they size themselves.
     """
 
     reviewer: str = "reviewer"
@@ -46,6 +48,8 @@ class Settings:
     volume: float = 0.8
     is_muted: bool = False
     picture_memory_mib: int = 512
+    side_px: int = 0
+    timeline_px: int = 0
 
 
 def load_settings(path: Path | None = None) -> Settings:
@@ -86,4 +90,6 @@ def settings_after_demo(used: Settings) -> Settings:
         is_demo_hint_read=used.is_demo_hint_read,
         volume=used.volume,
         is_muted=used.is_muted,
+        side_px=used.side_px,
+        timeline_px=used.timeline_px,
     )

@@ -14,6 +14,7 @@ from app.caseload.view import CaseloadView
 from app.cautions import CAUTIONS
 from app.desk.actions import DeskActions
 from app.desk.hint import CautionsDialog, HintDialog
+from app.desk.kept_panes import KeptPanes
 from app.desk.keys_page import KeysPage
 from app.desk.message_bar import MessageBar
 from app.desk.opening import CaseOpener
@@ -79,6 +80,7 @@ class DeskWindow(QMainWindow):
         self.posters = PosterShelf(self)
         self.thumbnails = ThumbnailShelf(store, self)
         self.still_saver = StillSaver(self)
+        self.kept_panes = KeptPanes(self)
         self.caseload.open_wished.connect(self.open_case)
         self.caseload.take_in_wished.connect(self.ask_take_in)
         self.setMinimumSize(_SMALLEST)
@@ -127,6 +129,7 @@ class DeskWindow(QMainWindow):
             out = view.player.sound.out
             view.sound_knob.put(round(100 * self.settings.volume), is_muted=self.settings.is_muted)
             out.volume_chosen.connect(self._keep_volume)
+        self.kept_panes.follow(view)
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._follow_edit)
         view.installEventFilter(self)

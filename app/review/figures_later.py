@@ -38,6 +38,7 @@ class FiguresLater(QObject):
         self._presenter = presenter
         self._vocabulary: Vocabulary = presenter.vocabulary
         self._number = 0
+        self._is_busy = False
         self._pool: ThreadPoolExecutor | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -58,9 +59,7 @@ class FiguresLater(QObject):
     @property
     def is_waiting(self) -> bool:
         """Whether figures of the newest tags are still to come."""
-        return self._timer.isActive() or self._pool is not None and self._is_busy
-
-    _is_busy = False
+        return self._timer.isActive() or self._is_busy
 
     @Slot()
     def _begin(self) -> None:

@@ -47,12 +47,11 @@ class FiguresLine(QLabel):
         self.setWordWrap(True)
         self.setAccessibleName("Figures")
         self.setMinimumHeight(self.fontMetrics().lineSpacing() * 2 + 2)
-        presenter.markup_changed.listen(self.refresh)
-        self.refresh()
+        self.show_figures(presenter.figures())
 
     def hasHeightForWidth(self) -> bool:
         return False  # else the column around it scrolls before it has to
 
-    def refresh(self) -> None:
-        """Add up again."""
-        self.setText(figures_words(self._presenter.figures(), self._presenter.vocabulary))
+    def show_figures(self, figures: SessionFigures) -> None:
+        """Say these."""
+        self.setText(figures_words(figures, self._presenter.vocabulary))

@@ -66,7 +66,12 @@ class KeptSession:
         """Whatever has that id: a tag, a comment, a mark, a setting."""
         if self._indexed is not self.markup:
             markup = self.markup
-            rows = (*markup.tags, *markup.comments, *markup.marks, *markup.settings)
+            rows: tuple[Row, ...] = (
+                *markup.tags,
+                *markup.comments,
+                *markup.marks,
+                *markup.settings,
+            )
             self._by_id = {row.id: row for row in rows}
             self._indexed = markup
         return None if row_id is None else self._by_id.get(row_id)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLay
 from app.review.chosen_line import ChosenLine
 from app.review.comment_box import CommentBox
 from app.review.comment_list import CommentList
+from app.review.figures_later import FiguresLater
 from app.review.figures_line import FiguresLine
 from app.review.leaves import Leaves
 from app.review.presenter import ReviewPresenter
@@ -38,6 +39,9 @@ class Side(QScrollArea):
         self._presenter = presenter
         self.pad = TagPad(presenter)
         self.figures_line = FiguresLine(presenter)
+        self.figures_later = FiguresLater(presenter, self)
+        self.figures_later.ready.connect(self.pad.show_figures)
+        self.figures_later.ready.connect(self.figures_line.show_figures)
         self.chosen_line = ChosenLine(presenter)
         self.comment_box = CommentBox(presenter)
         self.comments = CommentList(presenter)
@@ -68,6 +72,10 @@ class Side(QScrollArea):
         self.why_not.setText(self._presenter.why_not)
         self.comment_box.setVisible(can_edit)
         self.why_not.setVisible(not can_edit)
+
+    def close_leaves(self) -> None:
+        """End what is still being added up."""
+        self.figures_later.close()
 
     def _tag_leaf(self) -> QWidget:
         leaf = QWidget()

@@ -23,6 +23,7 @@ from app.strip.hatching import hatch_shapes
 from app.strip.layout import leaning_colour
 from app.strip.paint_qt import colour, paint_shapes
 from app.strip.shapes import Box
+from metrics.figures import SessionFigures
 
 Term = PhaseTerm | EventTerm | IdleTerm
 _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
@@ -52,12 +53,21 @@ class PadButton(QAbstractButton):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
-    def show_state(self, figure: str, *, is_running: bool) -> None:
-        """Show a figure, and whether this one runs now."""
-        if (figure, is_running) != (self._figure, self._is_running):
-            self._figure, self._is_running = figure, is_running
-            self.setAccessibleDescription(f"{figure}{', running' if is_running else ''}")
-            self.update()
+    def show_figure(self, figure: str) -> None:
+        """Show what this word adds up to."""
+        if figure != self._figure:
+            self._figure = figure
+            self._describe()
+
+    def show_running(self, is_running: bool) -> None:
+        """Show whether this one runs now."""
+        if is_running != self._is_running:
+            self._is_running = is_running
+            self._describe()
+
+    def _describe(self) -> None:
+        self.setAccessibleDescription(f"{self._figure}{', running' if self._is_running else ''}")
+        self.update()
 
     def sizeHint(self) -> QSize:
         return QSize(100, max(self.fontMetrics().height() + 6, 21))
@@ -155,8 +165,9 @@ class TagPad(QWidget):
             label.setProperty("heading", True)
             column.addWidget(label)
             column.addLayout(self._grid(terms, styles, n_columns))
-        presenter.markup_changed.listen(self.refresh)
-        self.refresh()
+        presenter.markup_changed.listen(self.show_running)
+        self.show_running()
+        self.show_figures(presenter.figures())
 
     def _grid(
         self, terms: tuple[Term, ...], styles: dict[str, PhaseStyle], n_columns: int
@@ -183,23 +194,26 @@ class TagPad(QWidget):
         else:
             self.pressed.emit(button.term)
 
-    def refresh(self) -> None:
-        """Show what each word adds up to now."""
-        figures = self._presenter.figures()
+    def show_figures(self, figures: SessionFigures) -> None:
+        """Show what each word adds up to."""
         shown = {(TagKind.PHASE, p.code): short_time(p.total_us) for p in figures.phases}
         shown |= {(TagKind.EVENT, code): str(n) for code, n in figures.events.by_code.items()}
         shown |= {(TagKind.IDLE, c): short_time(us) for c, us in figures.idle.by_reason.items()}
         if figures.operator_only is not None:
             others_us = figures.observed_us - figures.operator_only.observed_us
             shown[TagKind.HAND_OVER, _HAND_OVER.code] = short_time(others_us)
+        for button in self._buttons:
+            button.show_figure(shown.get((_kind_of(button.term), button.term.code), ""))
+
+    def show_running(self) -> None:
+        """Show which spans run on with the viewer."""
         running = {
             (kind, _HAND_OVER.code if kind is TagKind.HAND_OVER else tag.code)
             for kind in (TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER)
             if (tag := self._presenter.running_tag(kind))
         }
         for button in self._buttons:
-            place = (_kind_of(button.term), button.term.code)
-            button.show_state(shown.get(place, ""), is_running=place in running)
+            button.show_running((_kind_of(button.term), button.term.code) in running)
 
 
 def _kind_of(term: Term) -> TagKind:

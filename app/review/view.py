@@ -9,15 +9,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import (
-    QFrame,
-    QHBoxLayout,
-    QLabel,
-    QLayout,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from annotate.clock import format_time
 from annotate.ids import RowId
@@ -25,28 +17,22 @@ from annotate.tags import Comment
 from app.look.theme import current_palette
 from app.playing.shown import CaseToPlay
 from app.review.case_looks import CaseLooks
-from app.review.chosen_line import ChosenLine
-from app.review.comment_box import CommentBox
-from app.review.comment_list import CommentList
-from app.review.edit_deeds import edit_deeds
-from app.review.figures_line import FiguresLine
 from app.review.held_keys import HeldKeys
 from app.review.look_panel import LookPanel
 from app.review.looks import Looks
+from app.review.panes import Panes
 from app.review.picture import PictureView
-from app.review.picture_deeds import PictureDeeds
 from app.review.player import NO_CLIP, Player
 from app.review.presenter import ReviewPresenter
-from app.review.session_choice import SessionChoice
+from app.review.side import Side
 from app.review.sound_knob import SoundKnob
-from app.review.tag_pad import TagPad
 from app.review.timeline import TimelineView
 from app.review.timeline_pictures import TimelinePictures
 from app.review.transport import Transport
 from app.review.transport_state import TransportState
 from app.review.typed_place import TypedPlace, typed_place
+from app.review.view_deeds import view_deeds
 
-_SIDE_PX = 392
 _TIMELINE_PX = 150
 
 
@@ -87,12 +73,10 @@ class ReviewView(QWidget):
         self.timeline = TimelineView(presenter, current_palette())
         self.small_pictures = TimelinePictures(presenter, self.timeline, self._number_at, self)
         self.transport = Transport(presenter)
-        self.pad = TagPad(presenter)
-        self.chosen_line = ChosenLine(presenter)
-        self.comment_box = CommentBox(presenter)
-        self.comments = CommentList(presenter)
-        self.figures_line = FiguresLine(presenter)
-        self.sessions = SessionChoice(presenter, reviewers)
+        self.side = Side(presenter, reviewers)
+        self.pad, self.comment_box = self.side.pad, self.side.comment_box
+        self.chosen_line, self.comments = self.side.chosen_line, self.side.comments
+        self.figures_line, self.sessions = self.side.figures_line, self.side.sessions
         self.look_panel = LookPanel(self)
         self.looks = Looks(self.picture, presenter.case.id, CaseLooks(), self)
         self.sound_knob = SoundKnob(self.transport.sound, self)
@@ -103,69 +87,32 @@ class ReviewView(QWidget):
         self.transport.set_has_clip(opening is not None)
         self._connect()
         self._state = TransportState(self)
-        self._show_whether_editable()
+        self.side.show_whether_editable()
 
     # Putting together
 
     def _lay_out(self) -> None:
-        left = QVBoxLayout()
-        left.setSpacing(0)
-        left.addWidget(self.picture, 1)
-        left.addWidget(self.transport)
-        left.addWidget(self.small_pictures.band)
-        self.timeline.setFixedHeight(_TIMELINE_PX)
-        left.addWidget(self.timeline)
+        above, below = QWidget(), QWidget()
+        for pane, widgets in (
+            (above, (self.picture, self.transport)),
+            (below, (self.small_pictures.band, self.timeline)),
+        ):
+            column = QVBoxLayout(pane)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.setSpacing(0)
+            for widget in widgets:
+                column.addWidget(widget, int(widget in (self.picture, self.timeline)))
+        self.timeline.setMinimumHeight(_TIMELINE_PX)
+        self.panes = Panes(above, below, self.side, self)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        row.addLayout(left, 1)
-        self.side = self._side()
-        row.addWidget(self.side)
-
-    def _side(self) -> QWidget:
-        """The column at the right; it scrolls where the screen is low."""
-        body = QWidget()
-        column = QVBoxLayout(body)
-        column.setContentsMargins(10, 4, 10, 6)
-        column.setSpacing(4)
-        column.addLayout(self._title())
-        column.addWidget(self.pad)
-        column.addWidget(self.figures_line)
-        column.addWidget(self.chosen_line)
-        self.why_not = QLabel("")
-        self.why_not.setWordWrap(True)
-        column.addWidget(self.comment_box)
-        column.addWidget(self.why_not)
-        column.addWidget(self.comments, 1)
-        column.addStretch(0)
-        area = QScrollArea()
-        area.setWidget(body)
-        area.setWidgetResizable(True)
-        area.setFrameShape(QFrame.Shape.NoFrame)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        area.setFixedWidth(_SIDE_PX)
-        area.setMinimumHeight(0)
-        return area
-
-    def _title(self) -> QLayout:
-        case = self.presenter.case
-        eye = f", {case.eye.value}" if case.eye else ""
-        model = ", model case" if case.is_model else ""
-        label = QLabel(
-            f"<b>{case.code}</b>  case {case.case_number} of {case.operator.code}{eye}{model}"
-        )
-        label.setTextFormat(Qt.TextFormat.RichText)
-        row = QHBoxLayout()
-        row.addWidget(label, 1)
-        row.addWidget(self.sessions)
-        return row
+        row.addWidget(self.panes)
 
     def _connect(self) -> None:
         presenter = self.presenter
         presenter.said.listen(self._say)
         presenter.playhead_moved.listen(self._show_where)
-        presenter.markup_changed.listen(self._show_whether_editable)
+        presenter.markup_changed.listen(self.side.show_whether_editable)
         self.timeline.wished.connect(self.player.go_to_time)
         self.timeline.passed.connect(self.player.pass_by)
         self.timeline.chosen.connect(self._choose)
@@ -182,19 +129,11 @@ class ReviewView(QWidget):
         self.comments.wished.connect(self._go_to_comment)
         self.comments.change_wished.connect(self.comment_box.edit)
 
-    def _show_whether_editable(self) -> None:
-        """Show at once that a session is only to look at, and why."""
-        can_edit = self.presenter.can_edit
-        self.pad.setEnabled(can_edit)
-        self.why_not.setText(self.presenter.why_not)
-        self.comment_box.setVisible(can_edit)
-        self.why_not.setVisible(not can_edit)
-
     # What keys and buttons do
 
     def act(self, action_id: str) -> bool:
         """Do a named action; False if it is none of this screen's."""
-        deed = {**edit_deeds(self), **PictureDeeds(self).by_action()}.get(action_id)
+        deed = view_deeds(self).get(action_id)
         if deed is None:
             return False
         deed()
@@ -208,7 +147,7 @@ class ReviewView(QWidget):
     def write_comment(self) -> None:
         """Begin a comment."""
         if not self.presenter.is_refused():
-            self.side.show()
+            self._show_tag_leaf()
             self.held_keys.let_go()
             self.comment_box.begin()
 
@@ -216,8 +155,12 @@ class ReviewView(QWidget):
         """Put the chosen comment into the box."""
         row = self.presenter.row(self.presenter.chosen)
         if isinstance(row, Comment) and not self.presenter.is_refused():
-            self.side.show()
+            self._show_tag_leaf()
             self.comment_box.edit(row)
+
+    def _show_tag_leaf(self) -> None:
+        self.side.show()
+        self.side.leaves.turn_to("tag")
 
     def _choose(self, row_id: RowId | None) -> None:
         self.presenter.choose(row_id)
@@ -285,4 +228,5 @@ class ReviewView(QWidget):
             self.presenter.end_running()
         self.held_keys.let_go()
         self.looks.keep()
+        self.side.close_leaves()
         self.player.close()
