@@ -2,6 +2,8 @@
 
 from store.changes import CaseEdit, CaseRow, Changes, Drop, EditRecord, PartPlace, Put, SessionLine
 from store.desk_store import Store, open_store
+from store.kept_vocabularies import KeptVocabulary
+from store.search import Found
 
 __all__ = [
     "CaseEdit",
@@ -9,6 +11,8 @@ __all__ = [
     "Changes",
     "Drop",
     "EditRecord",
+    "Found",
+    "KeptVocabulary",
     "PartPlace",
     "Put",
     "SessionLine",

@@ -12,11 +12,23 @@ from annotate.ids import CaseId, ClipId, SessionId
 from annotate.marks import Track
 from annotate.markup import Markup
 from annotate.people import Operator, Reviewer
-from store import arranging, backup, cases, derived, edits, health, journal, sessions, undo
+from store import (
+    arranging,
+    backup,
+    cases,
+    derived,
+    editions,
+    edits,
+    health,
+    journal,
+    sessions,
+    undo,
+)
 from store.caseload import caseload
 from store.changes import CaseEdit, CaseRow, Changes, Drop, EditRecord, Put
 from store.engine import WAIT_S, Database, read_address
 from store.opening import enrol, leave, open_database
+from store.review_store import ReviewStore
 
 
 def open_store(address: str | Path, *, wait_s: float = WAIT_S) -> Store:
@@ -37,7 +49,7 @@ def open_store(address: str | Path, *, wait_s: float = WAIT_S) -> Store:
     return Store(open_database(read_address(address), wait_s))
 
 
-class Store:
+class Store(ReviewStore):
     """An open store. One thread may use it at a time for edits; any thread may read.
 
     Every method that changes something has committed when it returns, and has changed nothing when
@@ -158,10 +170,12 @@ class Store:
         with self._database.reading() as db:
             return arranging.case_history(db, case_id)
 
-    def start_session(self, case_id: CaseId, reviewer: Reviewer) -> ReviewSession:
+    def start_session(
+        self, case_id: CaseId, reviewer: Reviewer, vocabulary_hash: str = ""
+    ) -> ReviewSession:
         """Find the reviewer's session of the case, a draft before a signed one, or start one."""
         with self._database.writing() as db:
-            return sessions.start(db, case_id, reviewer)
+            return sessions.start(db, case_id, reviewer, vocabulary_hash)
 
     def sessions(self, case_id: CaseId) -> tuple[ReviewSession, ...]:
         """List the sessions of a case, the most recently edited first."""
@@ -247,7 +261,7 @@ class Store:
     def sign(self, session_id: SessionId, by: str) -> ReviewSession:
         """Sign a session: its undo list is closed and nothing in it changes any more."""
         with self._database.writing() as db:
-            return sessions.sign(db, session_id, by)
+            return sessions.sign(db, session_id, by, editions.content_hash(db, session_id))
 
     def derived(self, kind: str, fingerprint: str, version: str) -> bytes | None:
         """Find derived content made from that input by that version; None where there is none."""

@@ -12,6 +12,7 @@ from annotate.ids import SessionId
 from annotate.markup import Markup, Row, place_of
 from store.journal import RowChange
 from store.rows import KINDS, Image, RowKind, value_of
+from store.search_index import follow
 
 _MOST_AT_ONCE = 500
 """Ids in one statement; every database takes that many."""
@@ -34,13 +35,15 @@ def images_now(db: Session, kind: RowKind, ids: Sequence[str]) -> dict[str, Imag
 
 def write(db: Session, changes: Iterable[RowChange]) -> None:
     """Make each row as its change says; a row is named once at most."""
+    made = list(changes)
     by_kind: dict[RowKind, list[RowChange]] = {}
-    for change in changes:
+    for change in made:
         by_kind.setdefault(change.kind, []).append(change)
     for kind, some in by_kind.items():
         _drop(db, kind, [c.row_id for c in some if c.after is None])
         _change(db, kind, [c.after for c in some if c.before and c.after])
         _add(db, kind, [c.after for c in some if c.after and not c.before])
+    follow(db, made)
 
 
 def _drop(db: Session, kind: RowKind, ids: Sequence[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -112,11 +113,21 @@ class _Moved:
                 row_id = new_id()
                 self.new_pieces[row_id] = origin
             used.add(row_id)
-            self.after.append(
-                {**sources[0][1], "id": row_id, "start_us": span[0], "end_us": span[1]}
-            )
+            image = self._anchored(sources[0][1])
+            self.after.append({**image, "id": row_id, "start_us": span[0], "end_us": span[1]})
             for source in ids:
                 self.places[source].append((span, row_id))
+
+    def _anchored(self, image: Image) -> Image:
+        """A mark whose anchors go with their pictures."""
+        if image.get("anchors", "[]") == "[]":
+            return image
+        anchors = [[self._moves.instant(at_us), points] for at_us, points in _read(image)]
+        return {**image, "anchors": json.dumps(sorted(anchors))}
+
+
+def _read(mark: Image) -> list[tuple[int, list[list[float]]]]:
+    return [(at_us, points) for at_us, points in json.loads(mark["anchors"])]
 
 
 def _content(image: Image) -> Image:

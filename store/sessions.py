@@ -20,7 +20,9 @@ from store.models import CaseTable, EditState, ReviewerTable, SessionTable
 SIGNING = "sign"
 
 
-def start(db: Session, case_id: CaseId, reviewer: Reviewer) -> ReviewSession:
+def start(
+    db: Session, case_id: CaseId, reviewer: Reviewer, vocabulary_hash: str = ""
+) -> ReviewSession:
     """Find the reviewer's session of the case, a draft before a signed one, or start it."""
     case = db.get(CaseTable, case_id, with_for_update=True)
     if case is None:
@@ -41,6 +43,11 @@ def start(db: Session, case_id: CaseId, reviewer: Reviewer) -> ReviewSession:
         started_at=now,
         edited_at=now,
         signed_at=None,
+        edition=1,
+        follows_id=None,
+        content_hash="",
+        is_veiled=False,
+        vocabulary_hash=vocabulary_hash,
     )
     db.add(stored)
     return _session_from(stored, reviewer.code)
@@ -110,7 +117,7 @@ def read_markup(db: Session, session_id: SessionId) -> Markup:
     return markup(db, session_id)
 
 
-def sign(db: Session, session_id: SessionId, by: str) -> ReviewSession:
+def sign(db: Session, session_id: SessionId, by: str, content_hash: str) -> ReviewSession:
     """Sign a session: its undo list is closed and nothing in it changes any more."""
     check_code(by, "reviewer")
     stored = stored_session(db, session_id, is_to_write=True)
@@ -119,6 +126,7 @@ def sign(db: Session, session_id: SessionId, by: str) -> ReviewSession:
     record(db, session_id, kind=SIGNING, by=by, state=EditState.CLOSED)
     stored.status = SessionStatus.SIGNED.value
     stored.signed_at = now
+    stored.content_hash = content_hash
     stored.edited_at = now
     db.flush()
     return read(db, session_id)
@@ -132,4 +140,9 @@ def _session_from(stored: SessionTable, reviewer_code: str) -> ReviewSession:
         status=SessionStatus(stored.status),
         started_at=stored.started_at,
         signed_at=stored.signed_at,
+        edition=stored.edition,
+        follows_id=SessionId(stored.follows_id) if stored.follows_id else None,
+        content_hash=stored.content_hash,
+        is_veiled=stored.is_veiled,
+        vocabulary_hash=stored.vocabulary_hash,
     )

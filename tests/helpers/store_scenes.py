@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from annotate.case import Case, ClipRecord, Eye, ReviewSession
 from annotate.ids import CaseId, ClipId, RowId, SessionId, new_id
-from annotate.marks import Calibration, Mark, MarkKind, Measurement, Score, Setting
+from annotate.marks import Calibration, Mark, MarkKind, MarkLook, Measurement, Score, Setting
 from annotate.markup import Row
 from annotate.people import Operator, Reviewer, ReviewerKind, TrainingLevel
 from annotate.tags import Comment, Leaning, Tag, TagKind
@@ -78,7 +78,19 @@ def one_of_each(session_id: SessionId, clip_id: ClipId, id_start: str = "") -> l
             row_id(1), session_id, TagKind.EVENT, "good-move", 5, None, Leaning.COMMEND, 2, "näher"
         ),
         Comment(row_id(2), session_id, "slow → stop", 7, 9, Leaning.CORRECT, 3, "chop", mark),
-        Mark(mark, session_id, MarkKind.ARROW, 1, 4_000_000_000, points, "rim"),
+        Mark(
+            mark,
+            session_id,
+            MarkKind.ARROW,
+            1,
+            4_000_000_000,
+            points,
+            "rim",
+            MarkLook.AMBER,
+            True,
+            True,
+            ((9, points),),
+        ),
         Calibration(
             calibration, session_id, clip_id, 0, 9, "limbus", "iris", 11.7, 0.4, points, 0.02, 7e-4
         ),
@@ -86,7 +98,9 @@ def one_of_each(session_id: SessionId, clip_id: ClipId, id_start: str = "") -> l
             row_id(5), session_id, "diameter", 8, points, 5.25, 0.2, "mm", "ellipse", calibration
         ),
         Score(row_id(6), session_id, "general", "1", "flow", "answered", 4, "steady"),
-        Setting(row_id(7), session_id, 0, 3, "pulse", 80.0, 25.0, 40.0, 45.0),
+        Setting(
+            row_id(7), session_id, 0, 3, "pulse", 80.0, 25.0, 40.0, 45.0, 30.0, 90.0, 66.0, 1.5, "M"
+        ),
     ]
 
 
@@ -118,7 +132,8 @@ def rows(draw: st.DrawFn, session_id: SessionId, clip_id: ClipId) -> Row:
         own |= {"weight": _WEIGHTS, "phase": _TEXT}
     elif row_type is Mark:
         own |= {"kind": st.sampled_from(MarkKind), "end_us": st.just(end), "points": _POINTS}
-        own |= {"text": _TEXT}
+        own |= {"text": _TEXT, "look": st.sampled_from(MarkLook)}
+        own |= {"is_fading": st.booleans(), "is_following": st.booleans()}
     elif row_type is Calibration:
         own |= {"clip_id": st.just(clip_id), "end_us": st.just(end), "points": _POINTS}
         own |= dict.fromkeys(("reference", "plane"), _TEXT)

@@ -3,6 +3,7 @@ from __future__ import annotations
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -22,6 +23,8 @@ from store_scenes import (
 )
 
 from annotate.errors import UserFacingError
+from annotate.marks import Mark, Setting
+from annotate.markup import Row
 from store import Put, open_store
 from store.base import Base
 from store.engine import read_address
@@ -70,14 +73,18 @@ def test_upgrading_from_nothing_makes_what_the_models_say(tmp_path: Path) -> Non
     with open_store(tmp_path / "migrated.sqlite") as store:
         engine = store._database.engine
         with engine.connect() as connection:
-            options = {"version_table": VERSION_TABLE, "compare_type": True}
+            options = {
+                "version_table": VERSION_TABLE,
+                "compare_type": True,
+                "include_name": lambda name, *_: not str(name).startswith("search_words"),
+            }
             context = MigrationContext.configure(connection, opts=options)
             assert compare_metadata(context, Base.metadata) == []
     made = create_engine(f"sqlite:///{tmp_path / 'made.sqlite'}")
     Base.metadata.create_all(made)
     made.dispose()
     assert schema(tmp_path / "migrated.sqlite") == schema(tmp_path / "made.sqlite")
-    assert len(Base.metadata.tables) == 21
+    assert len(Base.metadata.tables) == 22
 
 
 def test_the_comparison_sees_a_missing_column_and_a_missing_check(tmp_path: Path) -> None:
@@ -170,6 +177,18 @@ def test_a_migration_that_breaks_references_is_refused(tmp_path: Path) -> None:
         assert store.case("C-1").code == "C-1"
 
 
+def as_kept_in(schema_number: str, row: Row) -> Row:
+    """A row without what came after that schema."""
+    later = {
+        Mark: ("look", "is_fading", "is_following", "anchors"),
+        Setting: ("torsional_percent", "bottle_cm", "pressure_mmhg", "energy_s", "machine"),
+    }.get(type(row), ())
+    if schema_number >= "0003" or not later:
+        return row
+    values = {f.name: getattr(row, f.name) for f in fields(row) if f.name not in later}
+    return type(row)(**values)
+
+
 @pytest.mark.parametrize("kept", sorted(KEPT.glob("*.sqlite")), ids=lambda file: file.stem)
 def test_a_store_of_every_released_schema_opens_with_all_that_it_holds(
     kept: Path, tmp_path: Path
@@ -181,7 +200,9 @@ def test_a_store_of_every_released_schema_opens_with_all_that_it_holds(
         assert (row.case.id, row.case.code, row.status) == (KEPT_CASE, "C-1", "draft")
         assert row.case.clips[0].id == KEPT_CLIP
         session = store.find_session(KEPT_CASE)
-        expected = one_of_each(session.id, KEPT_CLIP, KEPT_ID_START)
+        expected = [
+            as_kept_in(kept.stem, row) for row in one_of_each(session.id, KEPT_CLIP, KEPT_ID_START)
+        ]
         assert all_rows(store, session.id) == {r.id: r for r in expected}
         assert store.redo_kind(session.id) == "add a mistake"
         undone = store.undo(session.id, BY)

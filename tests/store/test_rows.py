@@ -66,5 +66,5 @@ def test_a_number_that_is_none_is_refused(store: Store, bad: float) -> None:
     good = one_of_each(session.id, case.clips[0].id)[2]
     assert isinstance(good, Mark)
     with pytest.raises(ValueError, match="JSON compliant"):
-        store.edit(session.id, "put", BY, Put(replace(good, points=((bad, 0.0),))))
+        store.edit(session.id, "put", BY, Put(replace(good, points=((bad, 0.0),), anchors=())))
     assert store.markup(session.id).marks == ()

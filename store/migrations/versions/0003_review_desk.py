@@ -17,6 +17,22 @@ _KINDS = "kind IN ('arrow', 'ring', 'line', 'freehand', 'text', 'spotlight')"
 _LOOKS = "look IN ('chalk', 'amber', 'sky', 'rose')"
 
 
+_WRITTEN = ("comments", "tags", "marks")
+_NUMBER = "INSERT INTO search_rows (row_id, table_name) SELECT id, "
+_NUMBER_ROWS = {
+    "comments": _NUMBER + "'comments' FROM comments ORDER BY id",
+    "tags": _NUMBER + "'tags' FROM tags ORDER BY id",
+    "marks": _NUMBER + "'marks' FROM marks WHERE text <> '' ORDER BY id",
+}
+_FROM = "INSERT INTO search_words (rowid, words, code) SELECT r.id, "
+_FILL = {
+    "comments": _FROM
+    + "t.text, t.phase FROM search_rows AS r JOIN comments AS t ON t.id = r.row_id",
+    "tags": _FROM + "t.comment, t.code FROM search_rows AS r JOIN tags AS t ON t.id = r.row_id",
+    "marks": _FROM + "t.text, '' FROM search_rows AS r JOIN marks AS t ON t.id = r.row_id",
+}
+
+
 def _text(name: str, default: str) -> sa.Column[str]:
     return sa.Column(name, TEXT, nullable=False, server_default=default)
 
@@ -78,3 +94,28 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("content_hash", name="pk_vocabularies"),
     )
     op.create_index("ix_vocabularies_name", "vocabularies", ["name"])
+    op.create_table(
+        "search_rows",
+        sa.Column(
+            "id",
+            NUMBER.with_variant(sa.Integer(), "sqlite"),
+            nullable=False,
+            autoincrement=True,
+        ),
+        sa.Column("row_id", ID, nullable=False),
+        sa.Column("table_name", sa.String(32), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_search_rows"),
+        sa.UniqueConstraint("row_id", name="uq_search_rows_row_id"),
+    )
+    if op.get_bind().dialect.name == "sqlite":
+        _fill_index()
+
+
+def _fill_index() -> None:
+    op.execute(
+        "CREATE VIRTUAL TABLE search_words USING fts5("
+        "words, code, tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3')"
+    )
+    for table in _WRITTEN:
+        op.execute(_NUMBER_ROWS[table])
+        op.execute(_FILL[table])

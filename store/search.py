@@ -1,0 +1,167 @@
+"""Search over all comments, tags and marks of the caseload, by word beginnings and by codes.
+
+SQLite has a full-text index for it (`store.search_index`); on a server texts are read through.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import ColumnElement, and_, or_, select, text
+from sqlalchemy.orm import Session
+
+from annotate.ids import CaseId, RowId, SessionId
+from store.entries import images_now
+from store.models import CaseTable, ReviewerTable, SessionTable
+from store.row_models import CommentTable, MarkTable, TagTable
+from store.rows import Image, kind_of_table
+from store.search_index import SEARCHED, written
+from store.veils import is_withheld
+
+_Place = tuple[str, str, str]
+"""Id and code of a case, and the code of a reviewer."""
+_MOST_WORDS = 16
+_MOST_LOOKED_AT = 5_000
+"""Candidates looked at for one answer: those of reviews that are withheld fall out of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One place that a search found.
+
+    Attributes
+    ----------
+    table : str
+        ``tags``, ``comments`` or ``marks``.
+    text : str
+        What was written there; may be empty for a tag.
+    code : str
+        Of a tag; of the phase that a comment is about.
+    """
+
+    case_id: CaseId
+    case_code: str
+    session_id: SessionId
+    reviewer: str
+    row_id: RowId
+    table: str
+    start_us: int
+    text: str
+    code: str
+
+
+def search(
+    db: Session, query: str, codes: Sequence[str], viewer: str, limit: int
+) -> tuple[Found, ...]:
+    """Find places, the newest first; see `store.review_store.ReviewStore.search`."""
+    words = re.findall(r"\w+", query)[:_MOST_WORDS]
+    if not words and not codes:
+        return ()
+    is_sqlite = db.get_bind().dialect.name == "sqlite"
+    hits = _indexed(db, words, codes) if is_sqlite else _read_through(db, words, codes)
+    seen, found = _Seen(db, viewer), []
+    images = _images(db, hits)
+    for row_id, table in hits:
+        image = images.get(row_id)
+        place = seen.place(image["session_id"]) if image is not None else None
+        if image is not None and place is not None:
+            found.append(_found(row_id, table, image, place))
+        if len(found) == limit:
+            break
+    return tuple(found)
+
+
+def _indexed(db: Session, words: Sequence[str], codes: Sequence[str]) -> list[tuple[str, str]]:
+    """Ids and tables that the index has for the words, or for one of the codes."""
+    asked = []
+    if words:
+        asked.append("(" + " AND ".join(f'"{word}" *' for word in words) + ")")
+    asked += [f'(code : "{_quoted(code)}")' for code in codes if re.search(r"\w", code)]
+    if not asked:
+        return []
+    rows = db.execute(
+        text(
+            "SELECT r.row_id, r.table_name FROM search_words"
+            " JOIN search_rows AS r ON r.id = search_words.rowid"
+            " WHERE search_words MATCH :asked ORDER BY search_words.rowid DESC LIMIT :most"
+        ),
+        {"asked": " OR ".join(asked), "most": _MOST_LOOKED_AT},
+    )
+    return [(row.row_id, row.table_name) for row in rows]
+
+
+def _quoted(code: str) -> str:
+    return code.replace('"', '""')
+
+
+def _read_through(db: Session, words: Sequence[str], codes: Sequence[str]) -> list[tuple[str, str]]:
+    """The same without an index: every text is looked at."""
+    hits: list[tuple[str, str]] = []
+    for table, model, said, coded in (
+        ("comments", CommentTable, CommentTable.text, CommentTable.phase),
+        ("tags", TagTable, TagTable.comment, TagTable.code),
+        ("marks", MarkTable, MarkTable.text, None),
+    ):
+        wanted: list[ColumnElement[bool]] = []
+        if words:
+            in_text = and_(*(said.ilike(f"%{word}%") for word in words))
+            wanted.append(in_text)
+            if coded is not None:
+                wanted.append(and_(*(coded.ilike(f"%{word}%") for word in words)))
+        if codes and coded is not None:
+            wanted.append(coded.in_(list(codes)))
+        if wanted:
+            some = select(model.id).where(or_(*wanted)).limit(_MOST_LOOKED_AT)
+            hits += [(row_id, table) for row_id in db.scalars(some)]
+    return sorted(hits, reverse=True)
+
+
+def _images(db: Session, hits: Sequence[tuple[str, str]]) -> dict[str, Image]:
+    found: dict[str, Image] = {}
+    for table in SEARCHED:
+        ids = [row_id for row_id, of in hits if of == table]
+        if ids:
+            found |= images_now(db, kind_of_table(table), ids)
+    return found
+
+
+class _Seen:
+    """Where sessions belong; None for one that is kept from the viewer."""
+
+    def __init__(self, db: Session, viewer: str) -> None:
+        self._db, self._viewer = db, viewer
+        self._known: dict[str, _Place | None] = {}
+
+    def place(self, session_id: str) -> _Place | None:
+        """Case and reviewer of a session."""
+        if session_id not in self._known:
+            self._known[session_id] = self._read(session_id)
+        return self._known[session_id]
+
+    def _read(self, session_id: str) -> _Place | None:
+        if self._viewer and is_withheld(self._db, SessionId(session_id), self._viewer):
+            return None
+        found = self._db.execute(
+            select(CaseTable.id, CaseTable.code, ReviewerTable.code)
+            .join(SessionTable, SessionTable.case_id == CaseTable.id)
+            .join(ReviewerTable, ReviewerTable.id == SessionTable.reviewer_id)
+            .where(SessionTable.id == session_id)
+        ).one_or_none()
+        return None if found is None else (found[0], found[1], found[2])
+
+
+def _found(row_id: str, table: str, image: Image, place: _Place) -> Found:
+    words, code = written(table, image)
+    return Found(
+        case_id=CaseId(place[0]),
+        case_code=place[1],
+        session_id=SessionId(image["session_id"]),
+        reviewer=place[2],
+        row_id=RowId(row_id),
+        table=table,
+        start_us=int(image["start_us"]),
+        text=words,
+        code=code,
+    )

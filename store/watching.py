@@ -1,0 +1,45 @@
+"""What of a case was watched in a session: kept beside the journal, never undone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+
+from sqlalchemy import insert, select
+from sqlalchemy.orm import Session
+
+from annotate.ids import SessionId, new_id
+from annotate.watching import Watched
+from store.models import WatchedTable
+from store.sessions import stored_session
+
+
+def keep_watched(db: Session, session_id: SessionId, spans: Sequence[Watched]) -> None:
+    """Add stretches that were watched; a signed session takes no more."""
+    stored_session(db, session_id, is_to_write=True)
+    now = datetime.now(UTC)
+    if spans:
+        db.execute(
+            insert(WatchedTable),
+            [
+                {
+                    "id": new_id(),
+                    "session_id": session_id,
+                    "start_us": span.start_us,
+                    "end_us": span.end_us,
+                    "speed": span.speed,
+                    "watched_at": now,
+                }
+                for span in spans
+            ],
+        )
+
+
+def watched(db: Session, session_id: SessionId) -> tuple[Watched, ...]:
+    """Stretches in the order in which they were watched."""
+    found = db.execute(
+        select(WatchedTable.start_us, WatchedTable.end_us, WatchedTable.speed)
+        .where(WatchedTable.session_id == session_id)
+        .order_by(WatchedTable.watched_at, WatchedTable.id)
+    )
+    return tuple(Watched(row.start_us, row.end_us, row.speed) for row in found)
