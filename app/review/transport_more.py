@@ -34,7 +34,7 @@ _GROUPS = {
     "sound": ("Sound", ("mute", "sound-track")),
     "volume": ("Volume", ("quieter", "louder")),
 }
-_LINES = (("steps", "seconds"), ("tags", "speed"), ("loop", "look"), ("sound", "volume"))
+_LINES = (("steps", "tags"), ("seconds", "loop"), ("speed", "volume"), ("sound", "look"))
 """Few, so that it fits between transport and foot and leaves the picture free."""
 OFFERED = frozenset(_GROUPS)
 """Groups that have something to press."""
@@ -157,6 +157,8 @@ class MorePanel(QFrame):
         for control in (here, *(self.buttons[a] for a in ("mute", "louder", "quieter"))):
             control.setEnabled(not why)
             control.setAccessibleDescription(self._sound.state_words)
+        if self.isVisible():
+            self._place()
 
     # Opening
 

@@ -144,6 +144,7 @@ with opened(Path(sys.argv[1])) as store:
     view.show()
     app.processEvents()
     t = view.transport
+    view.sound_knob.tell(tracks=("Sound 1: stereo", "Sound 2: one channel"))
     t.more.click()
     app.processEvents()
     p = t.panel
@@ -153,6 +154,7 @@ with opened(Path(sys.argv[1])) as store:
         "rows": sorted(g for g in OFFERED if p._parts[g].isVisible()),
         "shown": sorted(g for g, m in t._groups.items() if m and all(w.isVisible() for w in m)),
         "more": t.more.isVisible() and t.rect().contains(t.more.geometry()),
+        "tracks": p.buttons["sound-track"].isVisible(),
         "inside": view.rect().contains(p.geometry()),
         "cut": [b.text() for b in p.buttons.values() if b.isVisible()
                 and b.fontMetrics().horizontalAdvance(b.text()) >= b.width()],
@@ -178,6 +180,7 @@ def test_at_200_per_cent_everything_is_reachable(tmp_path: Path) -> None:
     assert told["ratio"] == 2
     assert told["more"]
     assert told["inside"]
+    assert told["tracks"]
     assert told["cut"] == []
     assert told["rows"] == told["hidden"]
     assert set(told["hidden"]) | set(told["shown"]) == OFFERED
