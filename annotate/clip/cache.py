@@ -21,23 +21,30 @@ class PictureCache:
     """Pictures by frame number; the one farthest from the head leaves first. Any thread may call.
 
     A picture that still lies in its decoder's pool keeps the pool large, and a pool never shrinks.
-    Such passing pictures have a bound of their own; lasting ones were copied out.
+    Such passing pictures have a bound of their own, and what the pool grew by for them counts from
+    then on; lasting ones were copied out.
 
     Parameters
     ----------
     most_bytes : int
-        Bound on all pictures kept; a single picture stays even if it alone is larger.
+        Bound on all pictures kept and all that is set aside; a single picture stays even if it
+        alone is larger.
     most_passing_bytes : int, optional
         Bound on the passing ones among them.
+    n_least : int
+        Pictures for which there is room however much is set aside, in at most half of the bound.
     """
 
-    def __init__(self, most_bytes: int, most_passing_bytes: int | None = None) -> None:
-        self._most = most_bytes
+    def __init__(
+        self, most_bytes: int, most_passing_bytes: int | None = None, n_least: int = 0
+    ) -> None:
+        self._bound, self._n_least = most_bytes, n_least
+        self._aside: dict[str, int] = {}
         self._most_passing = most_bytes if most_passing_bytes is None else most_passing_bytes
         self._pictures: dict[int, tuple[av.VideoFrame, int, bool]] = {}
         self._lasting: list[int] = []
         self._passing: list[int] = []
-        self._passing_bytes = 0
+        self._passing_bytes = self._pool_bytes = 0
         self._head, self._direction = 0, 0
         self._lock = threading.Lock()
         self._one_bytes = self._gone_bytes = 0
@@ -49,10 +56,22 @@ class PictureCache:
     def __len__(self) -> int:
         return len(self._pictures)
 
+    @property
+    def most_bytes(self) -> int:
+        """What all pictures take at most: the bound, unless what is set aside leaves too little."""
+        return sum(self._aside.values()) + self._most(self._one_bytes)
+
     def room(self, shape: PictureShape) -> int:
-        """How many pictures fit, by the size of one that is kept, or of 8 bits of that shape."""
+        """How many lasting pictures fit, by the size of one, or of 8 bits of that shape."""
         one = self._one_bytes or shape.coded_width * shape.coded_height * 3 // 2
-        return max(1, self._most // max(1, one))
+        most = self._most(one)
+        return max(1, (most - min(self._most_passing, most // 2)) // max(1, one))
+
+    def set_aside(self, use: str, n_bytes: int) -> None:
+        """Leave room for something else, in place of what was left for the same use before."""
+        with self._lock:
+            self._aside[use] = n_bytes
+            self._let_go()
 
     def focus(self, number: int, direction: int) -> None:
         """Say where the head is, and whether it goes forward (1), backward (-1) or rests (0)."""
@@ -80,11 +99,7 @@ class PictureCache:
             self.n_bytes += n_bytes
             self._one_bytes = n_bytes
             self._passing_bytes += 0 if is_lasting else n_bytes
-            while self._passing_bytes > self._most_passing and len(self._passing) > 1:
-                self._drop(self._farthest(self._passing))
-            while self.n_bytes > self._most and len(self._pictures) > 1:
-                ends = [self._farthest(n) for n in (self._passing, self._lasting) if n]
-                self._drop(max(ends, key=self._distance))
+            self._let_go()
             is_much = self._gone_bytes > _MOST_HELD_BYTES
             self._gone_bytes = 0 if is_much else self._gone_bytes
         if is_much:
@@ -97,6 +112,25 @@ class PictureCache:
             self._lasting.clear()
             self._passing.clear()
             self.n_bytes = self._passing_bytes = 0
+
+    def _most(self, one_bytes: int) -> int:
+        """Bytes for pictures, of one of which the size is told."""
+        least = min(self._n_least * one_bytes, self._bound // 2)
+        return max(self._bound - sum(self._aside.values()), least)
+
+    def _let_go(self) -> None:
+        """Drop what is over a bound, the farthest first.
+
+        Letting passing ones go leaves no room for others: their pool keeps it.
+        """
+        most = self._most(self._one_bytes)
+        most_passing = min(self._most_passing, most // 2)
+        while self._passing_bytes > most_passing and len(self._passing) > 1:
+            self._drop(self._farthest(self._passing))
+        self._pool_bytes = max(self._pool_bytes, self._passing_bytes)
+        most_lasting = max(most - self._pool_bytes, most // 2)
+        while self.n_bytes - self._passing_bytes > most_lasting and len(self._pictures) > 1:
+            self._drop(self._farthest(self._lasting))
 
     def _farthest(self, numbers: list[int]) -> int:
         """Of rising numbers, the one farthest from the head: one of the ends."""

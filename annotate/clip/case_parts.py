@@ -59,12 +59,13 @@ class OpenParts:
     ----------
     parts : sequence of CasePart
     cache_bytes : int
-        Bound on the decoded pictures of each open part.
+        Bound on all decoded pictures of each open part.
     """
 
     def __init__(self, parts: Sequence[CasePart], cache_bytes: int) -> None:
         self._parts = parts
         self._cache_bytes = cache_bytes
+        self._aside: dict[str, int] = {}
         self._indexes: dict[int, ClipIndex] = {}
         self._readers: OrderedDict[int, ClipReader] = OrderedDict()
         self._in_use: Counter[int] = Counter()
@@ -118,11 +119,12 @@ class OpenParts:
                 )
             return self._indexes[ordinal]
 
-    def n_cached_at_most(self, ordinal: int) -> int:
-        """How many of a part's pictures its cache holds, at 8 bits and half the colour each way."""
-        shape = self.index(ordinal).shape
-        picture_bytes = max(shape.coded_width * shape.coded_height * 3 // 2, 1)
-        return max(1, self._cache_bytes // picture_bytes)
+    def set_aside(self, use: str, n_bytes: int) -> None:
+        """Leave room for something else within the bound of each part."""
+        with self._lock:
+            self._aside[use] = n_bytes
+            for reader in self._readers.values():
+                reader.set_aside(use, n_bytes)
 
     @contextmanager
     def reader(self, ordinal: int) -> Iterator[ClipReader]:
@@ -153,7 +155,10 @@ class OpenParts:
     def _made(self, ordinal: int, index: ClipIndex) -> ClipReader:
         given = self._parts[ordinal].path
         path = given if isinstance(given, Path) else given()
-        return ClipReader(path, index, self._cache_bytes)
+        reader = ClipReader(path, index, self._cache_bytes)
+        for use, n_bytes in self._aside.items():
+            reader.set_aside(use, n_bytes)
+        return reader
 
     def _asked(self, ordinal: int, give: Callable[[], T]) -> T:
         """What `give` gives; trouble is remembered for a moment, so that playing on stays quick."""

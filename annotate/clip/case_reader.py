@@ -6,14 +6,15 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 
+from annotate.clip.cache_bounds import CACHE_BYTES
 from annotate.clip.case_numbers import CaseNumbers
 from annotate.clip.case_parts import CasePart
+from annotate.clip.closing import Closing
 from annotate.clip.deinterlace import by_itself
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
-from annotate.clip.reader import CACHE_BYTES, ClipReader
+from annotate.clip.reader import ClipReader
 from annotate.clip.stopping import Cancel
 from annotate.clock import CaseTime
 from annotate.errors import UserFacingError
@@ -41,7 +42,7 @@ class CaseFrame:
     frame: Frame
 
 
-class CaseReader(CaseNumbers):
+class CaseReader(CaseNumbers, Closing):
     """Frames of a case by case time or by case-wide number; parts are opened when first needed.
 
     A frame that a part repeats from the part before (an overlap) has no number. A part that cannot
@@ -52,7 +53,7 @@ class CaseReader(CaseNumbers):
     parts : sequence of CasePart, or of (path, ClipIndex) for parts that lie end to end
         In the order of the case.
     cache_bytes : int
-        Bound on the decoded pictures kept, for each part that is open: two at most.
+        Bound on all decoded pictures of each part that is open: two at most.
 
     Raises
     ------
@@ -66,17 +67,6 @@ class CaseReader(CaseNumbers):
         cache_bytes: int = CACHE_BYTES,
     ) -> None:
         super().__init__(parts, cache_bytes)
-
-    def __enter__(self) -> CaseReader:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Close every part that is open."""
@@ -217,13 +207,31 @@ class CaseReader(CaseNumbers):
 
         Raises
         ------
-        IndexError
-            If there is no such frame.
-        UserFacingError
-            If the part has no index.
+        IndexError, UserFacingError
+            As `frame`.
         """
         ordinal, _ = self.locate(number)
-        return self._parts.n_cached_at_most(ordinal)
+        with self._parts.reader(ordinal) as reader:
+            return reader.n_kept_at_most
+
+    def most_bytes(self, number: int) -> int:
+        """What the pictures of a frame's part take at most: the bound, or what decoding needs.
+
+        Raises
+        ------
+        IndexError, UserFacingError
+            As `frame`.
+        """
+        ordinal, _ = self.locate(number)
+        with self._parts.reader(ordinal) as reader:
+            return reader.most_bytes
+
+    def set_aside(self, use: str, n_bytes: int) -> None:
+        """Leave room within each part's bound for something else that shows its pictures.
+
+        Any thread may call. It replaces what was left for the same use before.
+        """
+        self._parts.set_aside(use, n_bytes)
 
     def focus(self, number: int, direction: int) -> None:
         """Say where the head is and which way it goes; opens nothing."""

@@ -6,9 +6,9 @@ from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
 
 from annotate.clip.case_parts import MOST_OPEN, CasePart
+from annotate.clip.closing import Closing
 from annotate.clip.index import ClipIndex
 from annotate.clip.sound import ClipSound, SoundTrack, silence
 from annotate.clip.sound_reading import Piece
@@ -19,7 +19,7 @@ from annotate.clock import US_PER_S, CaseClock
 from annotate.errors import UserFacingError
 
 
-class CaseSound:
+class CaseSound(Closing):
     """Sound of a case from any case time on, 48 kHz stereo. Lives in one thread.
 
     Gaps, parts without sound and parts that cannot be opened are silent; what a part repeats from
@@ -43,17 +43,6 @@ class CaseSound:
             [part.duration_us for part in self._parts], [part.lead_us for part in self._parts]
         )
         self._sounds: OrderedDict[int, ClipSound | None] = OrderedDict()
-
-    def __enter__(self) -> CaseSound:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Let go of every file."""

@@ -7,6 +7,8 @@ from pathlib import Path
 import av
 import numpy as np
 
+from annotate.clip.cache import PictureCache
+from annotate.clip.decoder_memory import own_bytes
 from annotate.clip.decoding import PictureDecoder
 from annotate.clip.index import ClipIndex
 from annotate.clip.packets import HIDDEN
@@ -14,10 +16,16 @@ from annotate.clip.stopping import Cancel
 
 
 class KeyPictures:
-    """Key pictures of one clip, with a decoder of their own that is opened when first needed."""
+    """Key pictures of one clip, with a decoder of their own that is opened when first needed.
 
-    def __init__(self, path: Path, index: ClipIndex) -> None:
-        self._path, self._index = path, index
+    Parameters
+    ----------
+    cache : PictureCache, optional
+        Leaves room for that decoder's pictures within its bound.
+    """
+
+    def __init__(self, path: Path, index: ClipIndex, cache: PictureCache | None = None) -> None:
+        self._path, self._index, self._cache = path, index, cache
         shown = index.number_of_packet[index.key_ordinals]
         self._numbers = np.sort(shown[shown >= 0])
         self._decoder: PictureDecoder | None = None
@@ -43,6 +51,9 @@ class KeyPictures:
         """
         if self._decoder is None:
             self._decoder = PictureDecoder(self._path, self._index, at_once=True)
+            if self._cache is not None:
+                own = own_bytes(self._decoder.context, self._index.shape, only_keys=True)
+                self._cache.set_aside("key pictures", own)
         decoder, ordinal = self._decoder, int(self._index.ordinals[key])
         decoder.restart(ordinal, cancel)
         found = dict(decoder.advance())

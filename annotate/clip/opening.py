@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 import av
@@ -15,6 +14,7 @@ from av.video.stream import VideoStream
 
 from annotate.clip.boxes import lacks_header
 from annotate.clip.byte_ranges import RangedFile
+from annotate.clip.closing import Closing
 from annotate.clip.dicom import EncapsulatedVideo, encapsulated_video
 from annotate.clock import shown
 from annotate.errors import UserFacingError
@@ -39,7 +39,7 @@ _ANOTHER = "Choose the video file that the recorder wrote."
 _COPY_AGAIN = "Copy it from the recorder again."
 
 
-class OpenedClip:
+class OpenedClip(Closing):
     """An open file and its one video stream; close it, or use it in a `with`.
 
     Attributes
@@ -64,17 +64,6 @@ class OpenedClip:
         self.stream = stream
         self.inside = inside
         self._source = source
-
-    def __enter__(self) -> OpenedClip:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     @property
     def is_cut(self) -> bool:

@@ -6,32 +6,20 @@ import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from types import TracebackType
 
 import av
 
-from annotate.clip.cache import PictureCache
+from annotate.clip.cache_bounds import CACHE_BYTES, OF_FIELDS, cache_within
+from annotate.clip.closing import Closing
 from annotate.clip.deinterlace import Deinterlacer, holds_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
 from annotate.clip.keys import KeyPictures
+from annotate.clip.lasting import picture_bytes
 from annotate.clip.reading_ahead import frames_ahead
 from annotate.clip.seeking import PictureSeeker
 from annotate.clip.standing_in import StandIns
 from annotate.clip.stopping import Cancel, stop_if
-
-CACHE_BYTES = 96 << 20
-"""Bound for a command that goes through a clip once."""
-
-REVIEW_CACHE_BYTES = 512 << 20
-"""Bound for a clip that is looked at, forward and backward."""
-
-_MOST_PASSING_BYTES = 32 << 20
-"""Of pictures kept on the way forward. They pin the decoder's pool, and the larger it is the less
-of it stays in the processor's own cache: 96 MiB cost 8 % of MPEG-2 decoding, 32 MiB 3 %."""
-
-_HELD_SHARE = 8
-"""Of the bound, what is left for pictures' edges and for what the allocator holds on to."""
 
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""
@@ -40,7 +28,7 @@ _WAIT_S = 0.01
 """How often a wait for the filling thread looks whether it is called off."""
 
 
-class ClipReader:
+class ClipReader(Closing):
     """Frames of one clip, from any state to any frame.
 
     One reader lives in one thread, but for `fill`, `focus` and `is_at_hand`: `fill` may run in one
@@ -52,7 +40,8 @@ class ClipReader:
     index : ClipIndex, optional
         Made now if left out.
     cache_bytes : int
-        Bound on the memory of decoded pictures kept so that a step back is quick.
+        Bound on the memory of all decoded pictures, those kept so that a step back is quick and
+        the decoders' own; of the former a few stay where the latter need it all.
 
     Raises
     ------
@@ -65,28 +54,16 @@ class ClipReader:
     ) -> None:
         self.path = Path(path)
         self.index = index if index is not None else build_index(self.path)
-        room = cache_bytes - cache_bytes // _HELD_SHARE
-        self._cache = PictureCache(room, min(room, _MOST_PASSING_BYTES))
-        self._seeker = PictureSeeker(self.path, self.index, self._cache)
+        self._cache = cache_within(cache_bytes)
+        self._seeker = PictureSeeker(self.path, self.index, self._cache, "reading")
         self._stand_ins = StandIns(self.path, self.index, self._seeker)
-        self._keys = KeyPictures(self.path, self.index)
+        self._keys = KeyPictures(self.path, self.index, self._cache)
         self._deinterlacer = Deinterlacer()
         self._fields_expected: bool | None = None
         self._filler: PictureSeeker | None = None
         self._filling = threading.Lock()
         self._filled = range(0)
         self._last_asked = -1
-
-    def __enter__(self) -> ClipReader:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Let go of the file and of the pictures kept; frames already given stay whole.
@@ -155,7 +132,9 @@ class ClipReader:
         frame = self.frame(number, cancel)
         if not holds_fields(frame.picture, self.index.codec):
             return frame
-        self._fields_expected = True
+        if not self._fields_expected:
+            self._fields_expected = True
+            self.set_aside("fields", OF_FIELDS * picture_bytes(frame.picture))
 
         def near(other: int) -> av.VideoFrame | None:
             return None if frame.is_stand_in else self._neighbour(other, cancel)
@@ -170,7 +149,7 @@ class ClipReader:
         """
         key = self._seeker.key_before(max(0, number - 1))
         start = int(self.index.number_of_packet[self.index.key_ordinals[key]])
-        most = max(1, self._cache.room(self.index.shape) // 2)
+        most = max(1, self.n_kept_at_most // 2)
         return range(max(0, start, number - most), number)
 
     def _neighbour(self, number: int, cancel: Cancel) -> av.VideoFrame | None:
@@ -242,6 +221,20 @@ class ClipReader:
         self._last_asked = found[0]
         return Frame(found[0], self.index.time_of(found[0]), self.index.shape, found[1])
 
+    @property
+    def n_kept_at_most(self) -> int:
+        """How many pictures that were filled in are kept, by their size and what else is open."""
+        return self._cache.room(self.index.shape)
+
+    @property
+    def most_bytes(self) -> int:
+        """What its pictures take at most: the bound, or what the decoders alone need."""
+        return self._cache.most_bytes
+
+    def set_aside(self, use: str, n_bytes: int) -> None:
+        """Leave room within the bound for something else; replaces what the same use had."""
+        self._cache.set_aside(use, n_bytes)
+
     def focus(self, number: int, direction: int) -> None:
         """Say where the head is and whether it goes forward (1), backward (-1) or rests (0).
 
@@ -267,7 +260,7 @@ class ClipReader:
             if not missing:
                 return
             if self._filler is None:
-                self._filler = PictureSeeker(self.path, self.index, self._cache)
+                self._filler = PictureSeeker(self.path, self.index, self._cache, "filling")
             try:
                 self._filled = range(missing[0], missing[-1] + 1)
                 self._filler.fill(missing, cancel)

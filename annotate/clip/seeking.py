@@ -9,6 +9,7 @@ import av
 import numpy as np
 
 from annotate.clip.cache import PictureCache
+from annotate.clip.decoder_memory import own_bytes
 from annotate.clip.decoding import PictureDecoder
 from annotate.clip.index import ClipIndex
 from annotate.clip.lasting import lasting
@@ -29,6 +30,11 @@ Numbered = tuple[int, av.VideoFrame]
 class PictureSeeker:
     """One decoder that is led to any picture. It lives in one thread; the cache may be shared.
 
+    Parameters
+    ----------
+    use : str
+        What it is for: the cache sets room for its own pictures aside under that name.
+
     Attributes
     ----------
     neighbour : tuple of (int, VideoFrame), optional
@@ -37,10 +43,11 @@ class PictureSeeker:
         After a picture did not come out: the numbers around it that did not either.
     """
 
-    def __init__(self, path: Path, index: ClipIndex, cache: PictureCache) -> None:
+    def __init__(self, path: Path, index: ClipIndex, cache: PictureCache, use: str) -> None:
         self._index = index
         self._cache = cache
         self._decoder = PictureDecoder(path, index)
+        cache.set_aside(use, own_bytes(self._decoder.context, index.shape))
         self._margin = 0
         self.neighbour: Numbered | None = None
         self.gap = range(0)

@@ -7,11 +7,11 @@ from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from types import TracebackType
 
 import av
 import numpy as np
 
+from annotate.clip.closing import Closing
 from annotate.clip.index import ClipIndex
 from annotate.clip.opening import OpenedClip, open_clip
 from annotate.clip.sound_reading import Piece, SoundReading, sound_streams
@@ -50,7 +50,7 @@ class SoundTrack:
     codec: str
 
 
-class ClipSound:
+class ClipSound(Closing):
     """Sound of one clip from any time on, 48 kHz stereo. Lives in one thread.
 
     Damaged sound is silence: nothing here stops a picture.
@@ -71,17 +71,6 @@ class ClipSound:
         with suppress(*_TROUBLE):
             self._opened = open_clip(self._path)
             self.tracks = _tracks_of(self._opened)
-
-    def __enter__(self) -> ClipSound:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Let go of the file."""

@@ -1,21 +1,30 @@
-"""One line at the foot of the desk: what was said last, and how far long work is."""
+"""What is said at the foot of the desk: the last sentence, and how far long work is.
+
+It lies over the foot's own line, and with a second line over what is above that; nothing moves.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtCore import QEvent, QObject, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
 from app.desk.elided_lines import ElidedLines
 from app.desk.long_sentence import WholeSentence, in_short
 from app.jobs.background import Background
+from app.look.theme import current_palette
 
 SHOWN_MS = 8_000
 _WITH_DEEDS_MS = 30_000
 """What offers a deed is given time to reach for it."""
 _PATIENCE_S = 0.6
 """Work that is done sooner shows no progress."""
+_SLIM = """QPushButton { padding: 0px 8px; } QPushButton:focus { padding: 0px 7px; }
+QPushButton:disabled { padding: 0px 8px; }"""
+"""A button fits into one line."""
+_FOLLOWED = (QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.Show, QEvent.Type.Hide)
 
 Deed = tuple[str, Callable[[], object]]
 
@@ -25,11 +34,21 @@ class MessageBar(QWidget):
 
     Good news goes by itself. Trouble stays until it is closed, something else is said, or the
     screen changes.
+
+    Parameters
+    ----------
+    place : QWidget
+        The line over which it lies; where that is hidden, it lies at the upper edge.
+    parent : QWidget
+        What it lies on, as wide as that.
     """
 
-    def __init__(self, background: Background, parent: QWidget | None = None) -> None:
+    def __init__(self, background: Background, place: QWidget, parent: QWidget) -> None:
         super().__init__(parent)
         self._background = background
+        self._place, self._on = place, parent
+        self.setAutoFillBackground(True)
+        self.setStyleSheet(_SLIM)
         self._sentence = ""
         self.line = ElidedLines()
         self.line.elided.connect(self._offer_the_whole)
@@ -49,12 +68,13 @@ class MessageBar(QWidget):
         self.close_button = QPushButton("Close")
         self.close_button.clicked.connect(self.hide_words)
         self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(12, 3, 12, 3)
+        self._row.setContentsMargins(12, 2, 12, 1)
         self._row.addWidget(self.line, 1)
         for widget in (self.show_all, self._task, self._left, self._bar, self._stop):
             self._row.addWidget(widget)
         self._row.addWidget(self.close_button)
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        place.installEventFilter(self)
+        parent.installEventFilter(self)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self.hide_words)
@@ -127,6 +147,36 @@ class MessageBar(QWidget):
             widget.setVisible(is_working)
         self.close_button.setVisible(bool(self.words))
         self.setVisible(is_working or bool(self.words))
+        self._lie()
+
+    def _lie(self) -> None:
+        """Take as much height as the words need, up from the foot."""
+        whole, place = self._on.rect(), self._place
+        self._row.activate()
+        height = max(self._row.sizeHint().height(), place.height())
+        top = whole.bottom() + 1 - height if place.isVisibleTo(self._on) else 0
+        self.setGeometry(0, top, whole.width(), height)
+        self.raise_()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setPen(QColor(current_palette().line))
+        painter.drawLine(0, 0, self.width(), 0)  # where it ends, if it lies over a screen
+        painter.end()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Stay where the foot is."""
+        if event.type() in _FOLLOWED:
+            self._lie()
+        return super().eventFilter(watched, event)
+
+    def event(self, event: QEvent) -> bool:
+        """Grow and shrink with the words."""
+        done = super().event(event)
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._lie()
+        return done
 
     def _show_progress(self) -> None:
         work = self._background.current

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt
-from PySide6.QtGui import QCloseEvent, QKeyEvent
+from PySide6.QtCore import QSize
+from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from annotate.vocabulary_file import shipped_vocabulary
@@ -13,6 +13,8 @@ from app.caseload.presenter import CaseloadPresenter
 from app.caseload.view import CaseloadView
 from app.cautions import CAUTIONS
 from app.desk.actions import DeskActions
+from app.desk.foot_line import FootLine, counted, kept_words
+from app.desk.full_screen import FullScreen
 from app.desk.hint import CautionsDialog, HintDialog
 from app.desk.kept_panes import KeptPanes
 from app.desk.keys_page import KeysPage
@@ -57,9 +59,8 @@ class DeskWindow(QMainWindow):
         self.is_demo = is_demo
         self._keeps_settings = keeps_settings
         self._said_of_edit = ""
-        self._was_maximised = False
         self.background = Background(self)
-        self.message_bar = MessageBar(self.background)
+        self.foot = FootLine()
         self.caseload = CaseloadView(CaseloadPresenter(store, settings.reviewer))
         self.review: ReviewView | None = None
         self.stack = QStackedWidget()
@@ -69,9 +70,11 @@ class DeskWindow(QMainWindow):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.stack, 1)
-        column.addWidget(self.message_bar)
+        column.addWidget(self.foot)
         self.setCentralWidget(body)
+        self.message_bar = MessageBar(self.background, self.foot, body)
         self.actions_table = DeskActions(self, self.act)
+        self.full_screen = FullScreen(self)
         self.opener = CaseOpener(self)
         self.paperwork = Paperwork(self)
         self.parts = Parts(self)
@@ -96,6 +99,7 @@ class DeskWindow(QMainWindow):
         self.message_bar.hide_words()
         self.leave_review()
         self.caseload.look_again()
+        self._rest_on_caseload()
         if code is not None:
             self.caseload.choose(code)
         self.stack.setCurrentWidget(self.caseload)
@@ -132,12 +136,12 @@ class DeskWindow(QMainWindow):
         self.kept_panes.follow(view)
         view.sessions.wished.connect(self._show_session_of)
         view.presenter.markup_changed.listen(self._follow_edit)
-        view.installEventFilter(self)
         if view.player.feed is not None:
             view.small_pictures.take_from(self.thumbnails)
             self.thumbnails.want(view.presenter.case)
         self.parts.look(view.presenter.case)
         self._name_deeds()
+        self.full_screen.watch(view)
         view.picture.setFocus()
         view.presenter.move_playhead(view.presenter.playhead_us)
 
@@ -154,6 +158,7 @@ class DeskWindow(QMainWindow):
         """Close the session on the screen, if there is one."""
         if self.review is None:
             return
+        self.full_screen.watch(None)
         self.review.close_session()
         self.stack.removeWidget(self.review)
         self.review.deleteLater()
@@ -180,6 +185,12 @@ class DeskWindow(QMainWindow):
             presenter = self.review.presenter
             self.actions_table.name_undo(presenter.undo_words, presenter.redo_words)
             self.actions_table["sign"].setEnabled(may_sign(presenter))
+            self.foot.rest(kept_words(presenter))
+
+    def _rest_on_caseload(self) -> None:
+        n_cases = len(self.caseload.presenter.lines)
+        cases = counted(n_cases, "case")
+        self.foot.rest(f"{cases}, all kept on this desk" if n_cases else "No case yet")
 
     # Actions
 
@@ -222,31 +233,7 @@ class DeskWindow(QMainWindow):
 
     def change_full_screen(self) -> None:
         """The whole screen, or the window as it was before."""
-        if not self.isFullScreen():
-            self._was_maximised = self.isMaximized()
-            self.showFullScreen()
-        elif self._was_maximised:
-            self.showMaximized()
-        else:
-            self.showNormal()
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Leave the whole screen by an Escape that reaches the review, unless an edge is held."""
-        if (
-            isinstance(event, QKeyEvent)
-            and event.type() == QEvent.Type.KeyPress
-            and event.key() == Qt.Key.Key_Escape
-            and self.isFullScreen()
-            and not QApplication.mouseButtons()
-        ):
-            self.change_full_screen()
-        return super().eventFilter(watched, event)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self.isFullScreen():
-            self.change_full_screen()
-            return
-        super().keyPressEvent(event)
+        self.full_screen.toggle()
 
     def show_keys(self) -> None:
         """Show the page of keys."""

@@ -83,6 +83,7 @@ def _qt_palette(palette: Palette) -> QPalette:
         made.setColor(role, QColor(text))
     for role in (roles.ButtonText, roles.WindowText, roles.Text):
         made.setColor(QPalette.ColorGroup.Disabled, role, QColor(disabled_colour(palette)))
+    made.setColor(QPalette.ColorGroup.Disabled, roles.Highlight, QColor(palette.line))
     return made
 
 

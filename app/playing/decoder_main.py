@@ -102,7 +102,7 @@ class _Decoder:
             return None
         with ExitStack() as stack:
             stack.callback(case.close)
-            stills = StillTaker(case.parts, self._inbox, self.send)
+            stills = StillTaker(case.parts, self._inbox, self.send, case.set_aside)
             stack.callback(stills.close)
             self._pump = SoundPump(lambda: CaseSound(case.parts), self.send)
             stack.callback(self._pump.close)

@@ -83,6 +83,12 @@ class Inbox:
     # For the thread that decodes
 
     @property
+    def shared_bytes(self) -> int:
+        """Memory of the pictures on their way to the screen."""
+        slots = self._slots
+        return slots.slot_bytes * slots.n_slots if slots is not None else 0
+
+    @property
     def is_closing(self) -> bool:
         """Whether the desk is gone."""
         return self._is_closing

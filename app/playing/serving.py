@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -50,6 +51,8 @@ class ServedCase:
         self._told, self._inbox, self._send = told, inbox, send
         self._indexes = [PartIndex(n, part, send) for n, part in enumerate(told.parts)]
         self._is_announced = False
+        self._aside: dict[str, int] = {}
+        self._lock = threading.Lock()
         self._staff = self._new_staff()
 
     @property
@@ -60,6 +63,7 @@ class ServedCase:
     def serve(self, wish: Show | Play) -> None:
         """Serve a wish; waits for the index where it does not reach there yet."""
         number: int | None = wish.number
+        self.set_aside("screen", self._inbox.shared_bytes)
         while number is not None and self._reaches(number, wish):
             if isinstance(wish, Show):
                 self._staff.standing.show(wish)
@@ -68,6 +72,13 @@ class ServedCase:
                 number = self._staff.runner.run(replace(wish, number=number))
         if not self._is_announced:
             self._announce()
+
+    def set_aside(self, use: str, n_bytes: int) -> None:
+        """Leave room within the bound on decoded pictures for something else; any thread may."""
+        with self._lock:
+            if self._aside.get(use, 0) != n_bytes:
+                self._aside[use] = n_bytes
+                self._staff.reader.set_aside(use, n_bytes)
 
     def close(self) -> None:
         """Let go of everything."""
@@ -99,7 +110,8 @@ class ServedCase:
             self._send(Trouble(wish.epoch, str(trouble)))
             return False
         self._staff.close()
-        self._staff = self._new_staff()
+        with self._lock:
+            self._staff = self._new_staff()
         return True
 
     def _new_staff(self) -> _Staff:
@@ -107,6 +119,8 @@ class ServedCase:
         for index in self._indexes:
             index.given = None
         reader = CaseReader(self._parts(PartIndex.beginning), told.cache_bytes)
+        for use, n_bytes in self._aside.items():
+            reader.set_aside(use, n_bytes)
         filler = Filler(reader, self.sure_last)
         poster = Poster(reader, inbox, send)
         standing = Standing(reader, inbox, poster, filler, send)

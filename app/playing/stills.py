@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from annotate.clip import CaseReader, ReadingStopped
 from annotate.clip.case_parts import CasePart
@@ -14,13 +14,28 @@ from app.playing.messages import TakeStill
 from app.playing.posting import Send
 
 _CACHE_BYTES = 64 << 20
+_USE = "still"
 
 
 class StillTaker:
-    """A thread with a reader of its own, so that a still never disturbs a run."""
+    """A thread with a reader of its own, so that a still never disturbs a run.
 
-    def __init__(self, parts: Sequence[CasePart], inbox: Inbox, send: Send) -> None:
+    Parameters
+    ----------
+    set_aside : callable
+        Has room left for that reader, within the bound on the case's decoded pictures, as long as
+        it is open.
+    """
+
+    def __init__(
+        self,
+        parts: Sequence[CasePart],
+        inbox: Inbox,
+        send: Send,
+        set_aside: Callable[[str, int], None],
+    ) -> None:
         self._parts, self._inbox, self._send = parts, inbox, send
+        self._set_aside = set_aside
         self._is_closing = False
         self._thread = threading.Thread(target=self._run, name="stills", daemon=True)
         self._thread.start()
@@ -32,21 +47,20 @@ class StillTaker:
         self._thread.join()
 
     def _run(self) -> None:
-        reader: CaseReader | None = None
         while (asked := self._inbox.next_still(lambda: self._is_closing)) is not None:
             try:
-                if reader is None:
-                    reader = CaseReader(self._parts, _CACHE_BYTES)
-                self._send(self._taken(reader, asked))
+                with CaseReader(self._parts, _CACHE_BYTES) as reader:
+                    self._send(self._taken(reader, asked))
             except UserFacingError as trouble:
                 self._send(StillTaken(asked.ticket, asked.number, 0, (0, 0), b"", str(trouble)))
             except ReadingStopped:
                 break
-        if reader is not None:
-            reader.close()
+            finally:
+                self._set_aside(_USE, 0)
 
     def _taken(self, reader: CaseReader, asked: TakeStill) -> StillTaken:
         number = min(max(asked.number, 0), reader.n_frames - 1)
+        self._set_aside(_USE, reader.most_bytes(number))
         found = reader.shown(number, lambda: self._is_closing, asked.field)
         rgb = found.frame.rgb()
         size = (rgb.shape[1], rgb.shape[0])

@@ -28,6 +28,25 @@ class SmallPicture:
     content: bytes
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SlotPicture:
+    """What stands in a stretch of the case.
+
+    Attributes
+    ----------
+    picture : SmallPicture
+    is_here : bool
+        Whether it lies in that stretch; else it is the nearest one, borrowed.
+    """
+
+    picture: SmallPicture
+    is_here: bool
+
+
+BORROWED_US = 30_000_000
+"""A stretch without a picture borrows one that lies at most so far from its middle."""
+
+
 class CasePictures:
     """Finds small pictures by case time.
 
@@ -71,16 +90,19 @@ class CasePictures:
         at = found.place_near(clip_us)
         return None if at is None else self._placed(ordinal, found, at)
 
-    def along(self, start_us: int, slot_us: int, n_slots: int) -> Iterator[SmallPicture | None]:
+    def along(self, start_us: int, slot_us: int, n_slots: int) -> Iterator[SlotPicture | None]:
         """For stretches of equal length, the picture nearest to the middle of each.
 
-        None for a stretch in which none lies: a picture stands only where it belongs.
+        A stretch in which none lies borrows the nearest of its part; None where that is farther
+        off than `BORROWED_US`, and in a gap.
         """
         for slot in range(n_slots):
             begin_us = start_us + slot * slot_us
-            found = self.nearest(begin_us + slot_us // 2)
+            middle_us = begin_us + slot_us // 2
+            found = self.nearest(middle_us)
             is_here = found is not None and begin_us <= found.time_us < begin_us + slot_us
-            yield found if is_here else None
+            is_near = found is not None and abs(found.time_us - middle_us) <= BORROWED_US
+            yield SlotPicture(found, is_here) if found and (is_here or is_near) else None
 
     def _placed(self, ordinal: int, found: Thumbnails, at: int) -> SmallPicture:
         clip_us = int(found.times_us[at])

@@ -1,11 +1,15 @@
-"""The panel of the picture's tone and way round; it lies over the timeline, never over tissue."""
+"""The panel of the picture's tone and way round.
+
+It lies at the foot of the side column: picture, timeline and tag pad stay in sight. Where the
+column is hidden, it lies in the picture's upper right corner, clear of its centre.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import QEvent, QObject, QRect, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QDoubleSpinBox,
@@ -29,11 +33,13 @@ _ROWS = (
     ("gamma", "Gamma", GAMMA),
 )
 _DEEDS = ("turn", "mirror", "look-as-filmed")
-_WIDTH_PX = 460
+_WIDTH_PX = 380
+_EDGE_PX = 6
 _SLIDING = (
     Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home,
     Qt.Key.Key_End, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown,
 )  # fmt: skip
+_MOVES = {QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.Show, QEvent.Type.Hide}
 _PRESSING = (Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
@@ -73,6 +79,8 @@ class LookPanel(QFrame):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
+        self._screen = parent
+        self._side, self._picture = QWidget(self), QWidget(self)
         self.setProperty("panel", True)
         self.setAccessibleName("How the picture is looked at")
         self.setAutoFillBackground(True)
@@ -145,15 +153,33 @@ class LookPanel(QFrame):
                 control.setValue(shown)
                 control.blockSignals(was_blocked)
 
-    def open_over(self, place: QRect) -> None:
-        """Stand over a part of the parent, at its right, and take the keys."""
-        height = self.sizeHint().height()
-        width = min(_WIDTH_PX, place.width())
-        top = max(place.top(), min(place.bottom() - height, place.top()))
-        self.setGeometry(place.right() - width, top, width, height)
+    def lie_by(self, side: QWidget, picture: QWidget) -> None:
+        """Say where it may lie; it follows both when they change."""
+        self._side, self._picture = side, picture
+        for widget in (side, picture):
+            widget.installEventFilter(self)
+
+    def open(self) -> None:
+        """Stand there and take the keys."""
+        self._place()
         self.show()
         self.raise_()
         next(iter(self.sliders.values())).setFocus(Qt.FocusReason.PopupFocusReason)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the side column and the picture."""
+        if event.type() in _MOVES and self.isVisible():
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def _place(self) -> None:
+        by = self._picture if self._side.isHidden() else self._side
+        room = QRect(by.mapTo(self._screen, QPoint(0, 0)), by.size())
+        room.adjust(_EDGE_PX, _EDGE_PX, -_EDGE_PX, -_EDGE_PX)
+        wanted = self.sizeHint().expandedTo(self.minimumSizeHint())
+        width = min(max(_WIDTH_PX, self.minimumSizeHint().width()), room.width())
+        top = room.top() if by is self._picture else room.bottom() + 1 - wanted.height()
+        self.setGeometry(room.right() + 1 - width, top, width, wanted.height())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:

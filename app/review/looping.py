@@ -87,12 +87,16 @@ class LoopingPlayhead(Playhead):
         if start_us is None and end_us is None:
             return "No loop"
         if start_us is None or end_us is None:
-            edge, missing = (
-                ("from", "end: Shift+End") if end_us is None else ("to", "start: Shift+Home")
-            )
-            at_us = start_us if end_us is None else end_us
-            return f"Loop {edge} {tenths(at_us or 0)}; it has no {missing}"
+            missing = "end: Shift+End" if end_us is None else "start: Shift+Home"
+            return f"Loop {self.edge_words()}; it has no {missing}"
         return f"Loop {tenths(start_us)} to {tenths(end_us)}"
+
+    def edge_words(self) -> str:
+        """Of a loop that has one edge so far, which and where, in short; else nothing."""
+        start_us, end_us = self.loop_edges
+        if start_us is not None and end_us is None:
+            return f"from {tenths(start_us)}"
+        return f"to {tenths(end_us)}" if start_us is None and end_us is not None else ""
 
     def loop_name(self) -> str:
         """What the looped span is tagged as, if it is one tag's."""

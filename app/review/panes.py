@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
 
-_HANDLE_PX = 5
+_HANDLE_PX = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Panes(QWidget):
     ) -> None:
         super().__init__(parent)
         self._sizes = PaneSizes()
-        self._below, self._side = below, side
+        self.above, self.below, self._side = above, below, side
         self.rows = _splitter(Qt.Orientation.Vertical, "Edge between picture and timeline")
         self.rows.addWidget(above)
         self.rows.addWidget(below)
@@ -54,14 +55,28 @@ class Panes(QWidget):
     def put(self, sizes: PaneSizes) -> None:
         """Give the panes their sizes; what the window has no room for is less."""
         self._sizes = sizes
-        for splitter, px in ((self.columns, sizes.side_px), (self.rows, sizes.timeline_px)):
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """The side and the timeline as wished, or as small as they may be; the picture the rest."""
+        for splitter, pane, px in (
+            (self.columns, self._side, self._sizes.side_px),
+            (self.rows, self.below, self._sizes.timeline_px),
+        ):
+            is_across = splitter is self.columns
+            least = pane.minimumSizeHint().expandedTo(pane.minimumSize())
+            wanted = px or (least.width() if is_across else least.height())
             whole = sum(splitter.sizes())
-            if px and whole > px:
-                splitter.setSizes([whole - px, px])
+            if whole > wanted and not pane.isHidden():
+                splitter.setSizes([whole - wanted, wanted])
 
     def _tell(self) -> None:
         side_px = self._side.width() if self._side.isVisible() else self._sizes.side_px
-        below_px = self._below.height() if self._below.isVisible() else self._sizes.timeline_px
+        below_px = self.below.height() if self.below.isVisible() else self._sizes.timeline_px
         self._sizes = PaneSizes(side_px, below_px)
         self.changed.emit(self._sizes)
 

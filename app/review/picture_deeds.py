@@ -120,7 +120,7 @@ class PictureDeeds:
             view.look_panel.leave()
             return
         view.look_panel.show_tone(view.picture.chosen_tone)
-        view.look_panel.open_over(view.timeline.geometry())
+        view.look_panel.open()
         view.transport.show_panel_open(True)
 
     def _copy_frame(self) -> None:

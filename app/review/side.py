@@ -17,7 +17,7 @@ from app.review.presenter import ReviewPresenter
 from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 
-NARROWEST_PX, WIDEST_PX = 372, 620
+NARROWEST_PX, WIDEST_PX = 380, 620
 
 
 class Side(QScrollArea):

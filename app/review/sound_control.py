@@ -26,11 +26,23 @@ class SoundControl(QObject):
         Id of an action.
     track_wished
         Which of several tracks, from 0.
+    shown
+        It shows something else now.
+
+    Attributes
+    ----------
+    why_silent : str
+        Why nothing is to be heard; empty where something is.
+    is_off : bool
+        Whether it is muted, or turned all the way down.
+    state_words : str
+        How it stands.
     """
 
     volume_wished = Signal(int)
     wished = Signal(str)
     track_wished = Signal(int)
+    shown = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -44,6 +56,7 @@ class SoundControl(QObject):
         self.slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.slider.setAccessibleName("Volume")
         self.slider.valueChanged.connect(self._set)
+        self.why_silent, self.state_words, self.is_off = "", "", False
         keep_width(self.button, ("Sound", "Sound off", "No sound"))
         self.show_sound(LOUDEST, is_muted=False)
 
@@ -87,7 +100,11 @@ class SoundControl(QObject):
         self.button.setAccessibleName(f"{words}: {state}")
         self.slider.setToolTip(f"{state}\n{keys}")
         self.slider.setEnabled(not why_silent)
+        self.slider.setAccessibleDescription(state)
+        self.button.setEnabled(not why_silent)
+        self.why_silent, self.state_words, self.is_off = why_silent, state, is_off
         self._offer_tracks(tracks, track)
+        self.shown.emit()
 
     def _offer_tracks(self, tracks: tuple[str, ...], track: int) -> None:
         """A menu at the button's side where there is a choice."""
@@ -118,7 +135,7 @@ class SoundControl(QObject):
 
 def keep_width(button: QToolButton, faces: tuple[str, ...]) -> None:
     """Give a button the width of the widest of its faces, so that nothing jumps beside it."""
-    button.setStyleSheet("padding: 4px;")
+    button.setStyleSheet("padding: 2px 4px;")
     button.ensurePolished()
     face, widest = button.text(), 0
     for other in faces:

@@ -17,9 +17,12 @@ class SoundKnob(QObject):
     -------
     changed
         Somebody turned it: look at `volume`, `is_muted` and `track`.
+    told
+        How it stands now, after a key that may show nothing on the screen.
     """
 
     changed = Signal()
+    told = Signal(str)
 
     def __init__(self, control: SoundControl, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -69,15 +72,25 @@ class SoundKnob(QObject):
         self.put(volume, is_muted=self.is_muted and not is_up)
 
     def turn(self, steps: int) -> None:
-        """Louder or quieter by steps."""
+        """Louder or quieter by steps; where nothing is to be heard, say why."""
+        if self.why_silent:
+            self.told.emit(self.why_silent)
+            return
         self.set_volume(max(0, min(self.volume + steps * STEP, LOUDEST)))
 
     def toggle_mute(self) -> None:
-        """Silence, or sound again; a volume of nothing is turned up a little by it."""
+        """Silence, or sound again; a volume of nothing is turned up a little by it.
+
+        Where nothing is to be heard, say why and leave it as it is.
+        """
+        if self.why_silent:
+            self.told.emit(self.why_silent)
+            return
         if self.volume == 0:
             self.put(STEP, is_muted=False)
         else:
             self.put(self.volume, is_muted=not self.is_muted)
+        self.told.emit(self.words())
 
     def set_track(self, track: int) -> None:
         """Choose one of several tracks."""
@@ -104,7 +117,7 @@ class SoundKnob(QObject):
         """How it stands, in a sentence."""
         if self.why_silent:
             return self.why_silent
-        return "The sound is off." if self.is_muted else f"Volume {self.volume} %."
+        return "The sound is off." if self.is_muted else f"The sound is on, at {self.volume} %."
 
     def _tell(self) -> None:
         self._show()

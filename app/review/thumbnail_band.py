@@ -1,23 +1,30 @@
-"""A band of small pictures along the timeline, each where it belongs; it follows its zoom."""
+"""A band of small pictures along the timeline, each where it belongs; it follows its zoom.
+
+A place in which no picture lies borrows the nearest one, drawn dim; where that is far off, the
+place stays empty.
+"""
 
 from __future__ import annotations
 
-from collections import OrderedDict
-
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from annotate.clock import US_PER_S
 from app.look.theme import current_palette
-from app.review.case_pictures import CasePictures, SmallPicture
+from app.review.band_images import BandImages
+from app.review.case_looks import AS_FILMED, CaseLook
+from app.review.case_pictures import BORROWED_US, CasePictures, SlotPicture
 from app.review.presenter import ReviewPresenter
+from app.review.small_look import aspect_seen
 from app.review.timeline import TimelineView
 
 _LOW_PX, _HIGH_PX = 32, 52
-_MOST_HELD = 512
 _BETWEEN_PX = 1
 _NAME = "Pictures"
+_BEING_MADE = "Small pictures are being made ..."
+DIM = 0.4
+"""How much is left of a picture that is not of its place."""
 
 
 class ThumbnailBand(QWidget):
@@ -45,7 +52,8 @@ class ThumbnailBand(QWidget):
     ) -> None:
         super().__init__(parent)
         self._presenter, self._timeline, self.pictures = presenter, timeline, pictures
-        self._scaled: OrderedDict[tuple[tuple[str, int], int], QImage] = OrderedDict()
+        self._images = BandImages()
+        self._look = AS_FILMED
         self._head_x = -1.0
         self._is_scrubbing = False
         self.setMouseTracking(True)
@@ -69,17 +77,27 @@ class ThumbnailBand(QWidget):
         self.setAccessibleDescription(self.words())
         self.update()
 
-    def words(self) -> str:
-        """How many there are, in words."""
-        n = self.pictures.n_made
-        if self.pictures.is_complete:
-            return f"{n} small pictures" if n else "No small picture can be made"
-        return f"{n} small pictures so far" if n else "Small pictures are being made ..."
+    def show_look(self, look: CaseLook) -> None:
+        """Show the pictures turned, mirrored and toned so."""
+        self._look = look
+        self.update()
 
-    def slots(self) -> list[tuple[QRectF, SmallPicture | None]]:
+    def words(self) -> str:
+        """How many there are, and what a dim one means, in words."""
+        n, is_complete = self.pictures.n_made, self.pictures.is_complete
+        if not n:
+            return "No small picture can be made" if is_complete else _BEING_MADE
+        so_far = "" if is_complete else " so far"
+        return (
+            f"{n} small pictures{so_far}. Where none was made, the nearest within "
+            f"{BORROWED_US // US_PER_S} s stands, drawn dim."
+        )
+
+    def slots(self) -> list[tuple[QRectF, SlotPicture | None]]:
         """The places along the band, and the picture in each."""
         area = self._area()
-        width_px = max(self.height() * self.pictures.aspect, 12.0) + _BETWEEN_PX
+        aspect = aspect_seen(self.pictures.aspect, self._look)
+        width_px = max(self.height() * aspect, 12.0) + _BETWEEN_PX
         start_us, us_per_px = self._scale(area)
         slot_us = round(width_px * us_per_px)
         if slot_us < 1:
@@ -107,11 +125,12 @@ class ThumbnailBand(QWidget):
             painter.setClipRect(area)
             painter.fillRect(area, QColor(palette.sunken))
             slots = self.slots()
-            for place, picture in slots:
-                if picture is not None and place.intersects(QRectF(event.rect())):
-                    image = self._image(picture, place.size().toSize())
-                    painter.drawImage(_centred(image, place), image)
-            if not any(picture is not None for _, picture in slots):
+            for place, found in slots:
+                if found is not None and place.intersects(QRectF(event.rect())):
+                    painter.setOpacity(1.0 if found.is_here else DIM)
+                    self._images.paint(painter, found.picture, place, self._look)
+            painter.setOpacity(1.0)
+            if not any(found is not None for _, found in slots):
                 painter.drawText(area.adjusted(10, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter,
                                  self._why_empty())  # fmt: skip
             self._head_x = self._timeline.x_of(self._presenter.playhead_us)
@@ -134,25 +153,6 @@ class ThumbnailBand(QWidget):
         """Case time at the left edge, and microseconds a pixel."""
         low, high = self._timeline.getViewBox().viewRange()[0]
         return low * US_PER_S, (high - low) * US_PER_S / max(area.width(), 1.0)
-
-    def _image(self, picture: SmallPicture, size: QSize) -> QImage:
-        """A picture at the size of its place, decoded once."""
-        ratio = self.devicePixelRatioF()
-        key = (picture.key, round(size.height() * ratio))
-        image = self._scaled.get(key)
-        if image is None:
-            whole = QImage.fromData(picture.content)
-            image = whole.scaled(
-                size * ratio,
-                Qt.AspectRatioMode.KeepAspectRatio,
-                Qt.TransformationMode.SmoothTransformation,
-            )
-            image.setDevicePixelRatio(ratio)
-            self._scaled[key] = image
-            while len(self._scaled) > _MOST_HELD:
-                self._scaled.popitem(last=False)
-        self._scaled.move_to_end(key)
-        return image
 
     def _follow_zoom(self, *_: object) -> None:
         self.update()
@@ -189,12 +189,3 @@ class ThumbnailBand(QWidget):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         QApplication.sendEvent(self._timeline.viewport(), event)
-
-
-def _centred(image: QImage, place: QRectF) -> QPointF:
-    """Where an image begins that lies in the middle of its place."""
-    size = image.deviceIndependentSize()
-    return QPointF(
-        place.x() + (place.width() - size.width()) / 2,
-        place.y() + (place.height() - size.height()) / 2,
-    )

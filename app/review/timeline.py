@@ -254,9 +254,10 @@ class TimelineView(pg.PlotWidget):
         self.setCursor(
             Qt.CursorShape.SizeHorCursor if is_edge else Qt.CursorShape.PointingHandCursor
         )
-        self.setToolTip(self._words_at(position))
+        self.setToolTip(self.words_at(position))
 
-    def _words_at(self, position: QPointF) -> str:
+    def words_at(self, position: QPointF) -> str:
+        """What lies under a point: a tag, a comment, a join, else the time."""
         row = self._presenter.row(self.row_at(position))  # type: ignore[arg-type]
         join = join_at(self.lanes.joins, self.lanes_area(), position.x(), _EDGE_PX)
         if row is None or (join is not None and not self.lanes_area().is_in_ribbon(position.y())):

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Protocol
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QWidget
 
 from annotate.clip.thumbnails import Thumbnails
+from annotate.clock import format_time
 from app.review.case_pictures import CasePictures
-from app.review.hover_card import HoverCard
+from app.review.hover_card import HoverCard, Under
+from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
+from app.review.small_look import look_of
 from app.review.thumbnail_band import ThumbnailBand
 from app.review.timeline import TimelineView
 
@@ -29,7 +32,7 @@ class Shelf(Protocol):
 HIGH_FROM_PX = 840
 """From this height of the screen on there is room for larger pictures and lanes."""
 
-_LOW_PX, _HIGH_PX = 134, 150
+_LOW_PX, _HIGH_PX = 120, 150
 
 
 def _none(_fingerprint: str) -> Thumbnails:
@@ -41,26 +44,32 @@ class TimelinePictures(QObject):
 
     Parameters
     ----------
-    number_at : callable
-        From case time to the number of the frame shown then, or None while it is not known.
+    frame_at : callable
+        From case time to the number and the own time of the frame shown then, or None while it is
+        not known.
+    picture : PictureView
+        Small pictures are looked at as it is, and the card lies within its pane.
     screen : QWidget
-        Over which the card is shown.
+        All of these lie on it.
     """
 
     def __init__(
         self,
         presenter: ReviewPresenter,
         timeline: TimelineView,
-        number_at: Callable[[int], int | None],
+        frame_at: Callable[[int], tuple[int, int] | None],
+        picture: PictureView,
         screen: QWidget,
     ) -> None:
         super().__init__(screen)
-        self._timeline, self._number_at, self._screen = timeline, number_at, screen
+        self._timeline, self._frame_at, self._screen = timeline, frame_at, screen
+        self._picture, self._look = picture, look_of(picture)
         self._of_clip: Callable[[str], Thumbnails] = _none
         self.pictures = CasePictures(presenter.case, self._pictures_of)
         self.band = ThumbnailBand(presenter, timeline, self.pictures, screen)
         self.card = HoverCard(presenter, self.pictures, screen)
         self.band.hovered.connect(self._show)
+        picture.framing_changed.connect(self._follow_look)
         self.band.left.connect(self.card.hide)
         self.band.wished.connect(timeline.wished)
         self.band.passed.connect(timeline.passed)
@@ -86,26 +95,42 @@ class TimelinePictures(QObject):
                 self._fit()
         elif self.band.isHidden():
             return False
+        elif event.type() is QEvent.Type.ToolTip:
+            return self.card.isVisible()  # it says the same
         elif isinstance(event, QMouseEvent) and event.type() is QEvent.Type.MouseMove:
-            x = event.position().x()
+            spot = event.position()
             if (
                 event.buttons() == Qt.MouseButton.NoButton
-                and x >= self._timeline.lanes_area().area.x()
+                and spot.x() >= self._timeline.lanes_area().area.x()
             ):
-                self._show(self._timeline.time_at(event.position()), x)
+                self._show(self._timeline.time_at(spot), spot.x(), self._words_at(spot))
             else:
                 self.card.hide()
         elif event.type() in {QEvent.Type.Leave, QEvent.Type.MouseButtonPress, QEvent.Type.Wheel}:
             self.card.hide()
         return False
 
+    def _words_at(self, spot: QPointF) -> str:
+        """What is tagged, said or joined just there; the bare time is on the card anyway."""
+        words = self._timeline.words_at(spot)
+        return "" if words == format_time(self._timeline.time_at(spot)) else words
+
+    def _follow_look(self) -> None:
+        look = look_of(self._picture)
+        if look != self._look:
+            self._look = look
+            self.band.show_look(look)
+            self.card.show_look(look)
+
     def _fit(self) -> None:
         """Share the screen's height: the picture is to have half of it where it is low."""
         is_low = self._screen.height() < HIGH_FROM_PX
         self.band.fit_to(is_low=is_low)
         has_band = not self.band.isHidden()
-        self._timeline.setFixedHeight(_LOW_PX if is_low and has_band else _HIGH_PX)
+        self._timeline.setMinimumHeight(_LOW_PX if is_low and has_band else _HIGH_PX)
 
-    def _show(self, time_us: int, x: float) -> None:
-        spot = self.band.mapTo(self._screen, QPoint(round(x), 0))
-        self.card.show_at(time_us, self._number_at(time_us), spot)
+    def _show(self, time_us: int, x: float, words: str = "") -> None:
+        across = self.band.mapTo(self._screen, QPoint(round(x), 0)).x()
+        under = Under(time_us, self._frame_at(time_us), words)
+        place = QRect(self._picture.mapTo(self._screen, QPoint(0, 0)), self._picture.size())
+        self.card.show_at(under, across, place)

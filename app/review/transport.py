@@ -1,4 +1,4 @@
-"""The row under the picture: travelling, speed, loop, sound, where one is, what is kept."""
+"""The row under the picture: travelling, speed, loop, sound, and where one is."""
 
 from __future__ import annotations
 
@@ -11,19 +11,21 @@ from app.commands.table import action
 from app.review.presenter import ReviewPresenter
 from app.review.sound_control import SoundControl, keep_width
 from app.review.state_label import StateLabel
+from app.review.tag_icons import TagButton
+from app.review.transport_more import OFFERED, MorePanel
 from app.review.transport_room import SPACING_PX, groups_shown
 
 _TRAVEL = (
-    ("tag-back", "⇤", "tags"),
+    ("tag-back", " Tag", "tags"),
     ("second-back", "−1 s", "seconds"),
-    ("step-back", "◁", ""),
+    ("step-back", "◁", "steps"),
     ("play", "▶", ""),
-    ("step-on", "▷", ""),
+    ("step-on", "▷", "steps"),
     ("second-on", "+1 s", "seconds"),
-    ("tag-on", "⇥", "tags"),
+    ("tag-on", "Tag ", "tags"),
 )
 """Action, face and group; what has no group is always shown."""
-_ORDER = ("seconds", "tags", "speed", "look", "loop", "sound", "kept", "volume", "length")
+_ORDER = ("steps", "seconds", "tags", "speed", "look", "loop", "sound", "volume", "length")
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
@@ -51,8 +53,9 @@ class Transport(QWidget):
         self._pace_words, self._look_words = ("", ""), ("", "")
         self._field_words = ""
         self._where_us, self._n_frames = 0, 0
+        self.hidden_groups: frozenset[str] = frozenset()
         self._number: int | None = None
-        self.setStyleSheet("QToolButton { padding: 4px; }")  # all fit a narrow screen
+        self.setStyleSheet("QToolButton { padding: 2px 4px; }")  # all fit a narrow screen
         row = QHBoxLayout(self)
         row.setContentsMargins(_MARGIN_PX, 2, _MARGIN_PX, 2)
         row.setSpacing(SPACING_PX)
@@ -68,6 +71,7 @@ class Transport(QWidget):
         row.addWidget(self._button("loop", "Loop", "loop"))
         self._buttons["loop"].setCheckable(True)
         keep_width(self._buttons["play"], ("❚❚", "▶"))
+        keep_width(self._buttons["loop"], ("Loop", "from", "to"))
         self._state = StateLabel("How the picture is shown")
         row.addWidget(self._state, 1)
         self.sound = SoundControl(self)
@@ -81,10 +85,10 @@ class Transport(QWidget):
         self._where = self._button("go-to", "", "")
         self._where.setAccessibleName("Time and frame")
         row.addWidget(self._where)
-        self._kept = self._label("Whether everything is kept")
-        self._kept.setProperty("quiet", True)
-        self._groups["kept"].append(self._kept)
-        row.addWidget(self._kept)
+        self.more = self._more_button()
+        row.addWidget(self.more)
+        self.panel = MorePanel(self.sound, self)
+        self.panel.wished.connect(self._wish)
         presenter.play_changed.listen(self.refresh)
         presenter.markup_changed.listen(self.refresh)
         presenter.loop_changed.listen(self.refresh)
@@ -97,7 +101,8 @@ class Transport(QWidget):
 
     def _button(self, action_id: str, face: str, group: str) -> QToolButton:
         entry = action(action_id)
-        button = QToolButton()
+        is_tag = group == "tags"
+        button = TagButton(is_next=action_id == "tag-on") if is_tag else QToolButton()
         button.setText(face)
         button.setToolTip(f"{entry.label} ({entry.key})")
         button.setAccessibleName(entry.label)
@@ -109,29 +114,47 @@ class Transport(QWidget):
             self._groups[group].append(button)
         return button
 
+    def _more_button(self) -> QToolButton:
+        button = QToolButton()
+        button.setText("More")
+        button.setToolTip("What there is no room for here")
+        button.setAccessibleName("More controls")
+        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.clicked.connect(self._open_more)
+        return button
+
+    def _open_more(self) -> None:
+        if self.panel.isVisible():
+            self.panel.hide()
+            return
+        self.panel.show_groups(self.hidden_groups)
+        self.panel.open_at(self.more, self.parentWidget() or self)
+
     def _press(self) -> None:
-        self.wished.emit(self.sender().property("action"))
+        self._wish(self.sender().property("action"))
+
+    def _wish(self, action_id: str) -> None:
+        self.wished.emit(action_id)
         self.refresh()
 
     # How it stands
 
     def refresh(self) -> None:
-        """Show speed, play or pause, the loop, and the kept sign."""
+        """Show speed, play or pause, and the loop."""
         presenter = self._presenter
         self._buttons["play"].setText("❚❚" if presenter.is_playing else "▶")
         self._speed.setText(f"× {presenter.speed:g}")
         loop, entry = self._buttons["loop"], action("loop")
-        loop.setChecked(presenter.loop_edges != (None, None))
+        edge = presenter.edge_words()
+        loop.setChecked(presenter.loop is not None)
+        loop.setText(edge.split()[0] if edge else "Loop")
         name = presenter.loop_name()
         words = presenter.loop_words() + (f": {name}" if name else "")
         loop.setToolTip(f"{words}\n{entry.label} ({entry.key})")
         loop.setAccessibleDescription(words)
-        n_rows = len(presenter.markup.tags) + len(presenter.markup.comments)
-        if presenter.is_signed:
-            self._kept.setText("✓ Signed")
-        else:
-            self._kept.setText("✓ Kept" if n_rows else "No tags yet")
-        self._kept.setToolTip(f"{n_rows} tags and comments are kept; there is nothing to save")
+        self.panel.show_state(
+            presenter.speed, words, has_loop=loop.isChecked(), has_clip=self._has_clip
+        )
         self._show_state()
         self._arrange()
 
@@ -163,7 +186,8 @@ class Transport(QWidget):
         return _joined(self._pace_words[0], self._field_words, loop, self._look_words[0])
 
     def _show_state(self) -> None:
-        short = _joined(self._pace_words[1], self._field_words, self._look_words[1])
+        loop = self._presenter.edge_words()
+        short = _joined(self._pace_words[1], self._field_words, loop, self._look_words[1])
         self._state.say(self.state_words, short)
 
     def set_has_clip(self, has_clip: bool) -> None:
@@ -171,7 +195,7 @@ class Transport(QWidget):
         self._has_clip = has_clip
         for action_id in _NEEDS_CLIP:
             self._buttons[action_id].setEnabled(has_clip)
-        self._arrange()
+        self.refresh()
 
     def show_where(self, time_us: int, number: int | None, n_frames: int) -> None:
         """Show the time, and the frame's number where there is a picture."""
@@ -210,7 +234,7 @@ class Transport(QWidget):
         return self._where.fontMetrics().horizontalAdvance(widest) + 18
 
     def _arrange(self) -> None:
-        """Show what there is room for; everything else is still in the menus and on its key."""
+        """Show what there is room for; whatever else can be pressed is on the panel of More."""
         always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
         fixed = sum(_width_of(button) + SPACING_PX for button in always)
         fixed += self._where_px(False) + 2 * _MARGIN_PX
@@ -220,7 +244,15 @@ class Transport(QWidget):
             if name != "length"
         ]
         widths.append(("length", self._where_px(True) - self._where_px(False)))
-        shown = groups_shown(widths, fixed + _LEAST_STATE_PX, self.width(), _ORDER)
+        fixed += _LEAST_STATE_PX
+        shown = groups_shown(widths, fixed, self.width(), _ORDER)
+        if OFFERED - shown:
+            fixed += _width_of(self.more) + SPACING_PX
+            shown = groups_shown(widths, fixed, self.width(), _ORDER)
+        self.hidden_groups = OFFERED - shown
+        self.more.setVisible(bool(self.hidden_groups))
+        if self.panel.isVisible():
+            self.panel.show_groups(self.hidden_groups)
         for name, members in self._groups.items():
             for widget in members:
                 widget.setVisible(name in shown and (self._has_clip or name != "speed"))
@@ -236,7 +268,7 @@ class Transport(QWidget):
     def minimumSizeHint(self) -> QSize:
         """What is always shown; the rest comes and goes."""
         always = [self._buttons[a] for a, _, group in _TRAVEL if not group]
-        width = sum(_width_of(button) + SPACING_PX for button in always)
+        width = sum(_width_of(button) + SPACING_PX for button in (*always, self.more))
         return QSize(
             width + self._where_px(False) + 2 * _MARGIN_PX, super().minimumSizeHint().height()
         )

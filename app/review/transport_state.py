@@ -30,6 +30,7 @@ class TransportState:
         player.facts_changed.connect(self.show_field)
         presenter.loop_changed.listen(self.run_again)
         view.look_panel.left.connect(self.show_panel)
+        view.sound_knob.told.connect(view.told)
         if player.sound is not None:
             view.sound_knob.attach(player.sound, self.run_again)
         else:

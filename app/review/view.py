@@ -71,7 +71,9 @@ class ReviewView(QWidget):
         self.presenter = presenter
         self.picture = PictureView()
         self.timeline = TimelineView(presenter, current_palette())
-        self.small_pictures = TimelinePictures(presenter, self.timeline, self._number_at, self)
+        self.small_pictures = TimelinePictures(
+            presenter, self.timeline, self._frame_at, self.picture, self
+        )
         self.transport = Transport(presenter)
         self.side = Side(presenter, reviewers)
         self.pad, self.comment_box = self.side.pad, self.side.comment_box
@@ -107,6 +109,7 @@ class ReviewView(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.panes)
+        self.look_panel.lie_by(self.side, self.picture)
 
     def _connect(self) -> None:
         presenter = self.presenter
@@ -185,10 +188,13 @@ class ReviewView(QWidget):
         self.transport.show_where(time_us, number, self.player.n_frames)
         self.picture.setAccessibleDescription(format_time(time_us))
 
-    def _number_at(self, time_us: int) -> int | None:
-        """Number of the frame shown at a case time; None until the clips are open."""
+    def _frame_at(self, time_us: int) -> tuple[int, int] | None:
+        """Number and time of the frame shown at a case time; None until the clips are open."""
         feed = self.player.feed
-        return feed.number_at(time_us) if feed is not None and self.player.n_frames else None
+        if feed is None or not self.player.n_frames:
+            return None
+        number = feed.number_at(time_us)
+        return number, feed.time_of(number)
 
     def go_to_time(self, time_us: int) -> None:
         """Go to a case time."""

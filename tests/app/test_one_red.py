@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from command_line import CommandLine
 from dicom_clips import wrap
-from known_colours import PATCHES, Kind, errors, make_patches, patches
+from known_colours import PATCHES, TOLERANCE, Kind, errors, make_patches, patches
 from numpy.typing import NDArray
 from PIL import Image
 from pydicom.uid import MPEG2MPML
@@ -32,7 +32,6 @@ from app.jobs.work import Work
 from sample_clips.encode import ClipWriter
 from sample_clips.render import COMMITTED_CRF
 
-TOLERANCE = 2
 SMALL_JPEG = 3
 """Measured bound of the posters (quality 85) and thumbnails (quality 76), as small as they are."""
 

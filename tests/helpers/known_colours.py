@@ -1,4 +1,4 @@
-"""Clips of patches whose colours are known, coded by the luma coefficients of the standards.
+"""Pictures and clips of colours that are known, coded by the luma coefficients of the standards.
 
 Coefficients of ITU-R BT.601-7, BT.709-6 and BT.2020-2 (from memory), quantised in limited (16 to
 235, 16 to 240) or full range. No library converts a colour here.
@@ -23,6 +23,10 @@ PATCHES = (
     (30, 200, 150), (250, 220, 10), (90, 90, 200), (220, 90, 60),
 )  # fmt: skip
 COLUMNS, ROWS = 4, 3
+UNTAGGED, TAGS = 2, {1: "bt709", 5: "bt601", 6: "bt601", 9: "bt2020"}
+FORMATS = ("yuv420p", "yuvj420p", "yuv422p", "yuvj422p", "yuv444p", "nv12", "yuv420p10le",
+           "yuv422p10le", "yuv444p10le")  # fmt: skip
+TOLERANCE = 2
 Colour = tuple[int, int, int]
 
 
@@ -37,7 +41,7 @@ class Kind:
     layout: str
     matrix: str
     is_full: bool = False
-    tag: int = 2
+    tag: int = UNTAGGED
     is_interlaced: bool = False
     options: dict[str, str] = field(default_factory=dict)
 
@@ -54,6 +58,18 @@ def coded(rgb: Colour, matrix: str, is_full: bool, bits: int = 8) -> Colour:
         return round(most * luma), cb, cr
     cb, cr = (round(unit * (128 + 224 * c)) for c in chroma)
     return round(unit * (16 + 219 * luma)), cb, cr
+
+
+def patch(values: Colour, layout: str, height: int) -> av.VideoFrame:
+    """A picture of one colour, from its luma and chroma values, 64 pixels wide."""
+    picture = av.VideoFrame(64, height, layout)
+    kind = np.uint16 if "10" in layout else np.uint8
+    for plane, value in zip(picture.planes, values, strict=False):
+        row: NDArray[np.generic] = np.frombuffer(memoryview(plane), dtype=kind)
+        row[:] = value
+    if layout == "nv12":
+        row[1::2] = values[2]
+    return picture
 
 
 def make_patches(path: Path, kind: Kind, n_frames: int = 6) -> None:

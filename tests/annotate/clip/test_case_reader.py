@@ -192,9 +192,16 @@ def test_the_neighbouring_part_is_found_from_any_frame(clips: Clips) -> None:
 
 
 def test_how_many_pictures_are_kept_follows_from_their_size(clips: Clips) -> None:
-    with CaseReader(clips, cache_bytes=10 * 128 * 96 * 3 // 2) as case:
-        assert case.n_cached_at_most(0) == 10
-        assert case.n_cached_at_most(50) == 10 * 128 * 96 // (192 * 144)
+    bound = 256 << 20
+    with CaseReader(clips, cache_bytes=bound) as case:
+        for number, pixels in ((0, 128 * 96), (50, 192 * 144)):
+            most = bound // (pixels * 3 // 2)
+            kept = case.n_cached_at_most(number)
+            assert most // 2 < kept < most
+            case.set_aside("else", 64 << 20)
+            assert case.n_cached_at_most(number) <= kept - most // 4
+            case.set_aside("else", 0)
+            assert case.n_cached_at_most(number) == kept
 
 
 def test_a_part_of_which_fewer_frames_are_indexed_by_now_ends_with_its_last(clips: Clips) -> None:

@@ -1,6 +1,6 @@
 """Known patches come out within 2 of 255, whatever the format, the tag and the size.
 
-What the planes hold is computed in `colour_patches`, with its sources.
+What the planes hold is computed in `known_colours`, with its sources.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
-from colour_patches import FORMATS, PATCHES, TAGS, TOLERANCE, UNTAGGED, coded, patch
+from known_colours import FORMATS, PATCHES, TAGS, TOLERANCE, UNTAGGED, coded, patch
 
 from annotate.clip import ClipReader, Frame
 from annotate.clip.shape import PictureShape

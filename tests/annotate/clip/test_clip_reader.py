@@ -26,11 +26,10 @@ def test_a_step_back_is_answered_from_what_is_kept(clip_of: ClipMaker) -> None:
 
 
 def test_the_pictures_kept_stay_within_their_bound(clip_of: ClipMaker) -> None:
-    bound = 1_000_000
-    with ClipReader(clip_of("b_frames.mp4"), cache_bytes=bound) as reader:
-        sizes = [reader._cache.n_bytes for _ in reader.frames()]
-    assert max(sizes) <= bound
-    assert max(sizes) > bound // 2
+    for bound, most in ((1_000_000, 500_000), (16 << 20, 8 << 20)):  # the rest is the decoder's
+        with ClipReader(clip_of("b_frames.mp4"), cache_bytes=bound) as reader:
+            sizes = [reader._cache.n_bytes for _ in reader.frames()]
+        assert most // 8 < max(sizes) <= most
 
 
 def test_a_reader_without_room_still_gives_every_frame(clip_of: ClipMaker) -> None:

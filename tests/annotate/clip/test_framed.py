@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from colour_patches import FORMATS, PATCHES, TOLERANCE, coded, patch
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from known_colours import FORMATS, PATCHES, TOLERANCE, coded, patch
 from numbered_clips import read_number
 from numpy.typing import NDArray
 

@@ -39,6 +39,38 @@ def test_neither_bound_is_ever_passed_but_by_one_picture(
         assert all(cache.find(n) is not None for n in kept)
 
 
+@given(
+    st.lists(st.tuples(st.integers(0, 300), st.booleans(), st.integers(0, 40)), max_size=80),
+    st.integers(2, 40), st.integers(0, 12), st.integers(0, 8),
+)  # fmt: skip
+def test_what_is_set_aside_is_left_free_but_for_the_least(
+    steps: list[tuple[int, bool, int]], room: int, passing: int, least: int
+) -> None:
+    """What passing pictures were kept at most stays with their pool, and counts to the end."""
+    cache = PictureCache(room * ONE, passing * ONE, least)
+    passed = 0
+    for number, is_lasting, aside in steps:
+        cache.set_aside("one", aside // 2 * ONE)
+        cache.set_aside("other", (aside - aside // 2) * ONE)
+        cache.keep(number, picture(), is_lasting)
+        most = max(room - aside, min(least, room // 2), 1)
+        assert len(cache) <= most + 1  # one of either kind may stay
+        passed = max(passed, len(cache._passing))
+        assert len(cache._lasting) <= max(most - passed, most // 2, 1)
+        if len(cache):
+            assert cache.most_bytes <= max(room, aside + least) * ONE
+
+
+def test_room_for_a_few_pictures_is_left_within_half_of_the_bound() -> None:
+    for bound, kept in ((100, 8), (10, 5), (2, 1)):
+        cache = PictureCache(bound * ONE, 0, 8)
+        cache.set_aside("decoders", 200 * ONE)
+        for number in range(50):
+            cache.focus(number, 1)
+            cache.keep(number, picture(), is_lasting=True)
+        assert len(cache) == kept
+
+
 @pytest.mark.parametrize(
     ("direction", "kept"),
     [(1, range(98, 108)), (0, range(95, 105)), (-1, range(93, 103))],

@@ -169,7 +169,8 @@ def test_the_panel_of_tone_is_worked_by_keys_and_changes_what_is_seen(
     press(reviewing, Qt.Key.Key_B, CONTROL)
     assert view.look_panel.isVisible()
     assert isinstance(reviewing.focusWidget(), QSlider)
-    assert not view.look_panel.geometry().intersects(view.picture.geometry())
+    for other in (view.picture, view.transport, view.small_pictures.band, view.timeline):
+        assert not view.look_panel.geometry().intersects(other.geometry())
     for _ in range(20):
         press(reviewing, Qt.Key.Key_Right)
     assert view.picture.shown_number == 0
