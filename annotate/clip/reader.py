@@ -132,9 +132,8 @@ class ClipReader(Closing):
         frame = self.frame(number, cancel)
         if not holds_fields(frame.picture, self.index.codec):
             return frame
-        if not self._fields_expected:
-            self._fields_expected = True
-            self.set_aside("fields", OF_FIELDS * picture_bytes(frame.picture))
+        self._fields_expected = True
+        self.set_aside("fields", OF_FIELDS * picture_bytes(frame.picture))
 
         def near(other: int) -> av.VideoFrame | None:
             return None if frame.is_stand_in else self._neighbour(other, cancel)

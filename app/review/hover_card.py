@@ -17,7 +17,7 @@ from app.review.small_look import as_looked_at, aspect_seen
 
 _MOST_PX = 240
 _LEAST_PX = 72
-_OF_PANE = 0.3
+_OF_PANE = 0.32
 """At most this part of the pane's width and height is the picture's."""
 _EDGE_PX = 6
 

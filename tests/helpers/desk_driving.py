@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QImage, QMouseEvent
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.desk.window import DeskWindow
@@ -24,6 +25,17 @@ def view_of(desk: DeskWindow) -> ReviewView:
 
 def press(desk: DeskWindow, key: Qt.Key, modifiers: Qt.KeyboardModifier = PLAIN) -> None:
     QTest.keyClick(desk.focusWidget() or desk, key, modifiers)
+
+
+def hover(desk: DeskWindow, time_us: int) -> int:
+    """Move the pointer to a case time on the timeline; the time of the pixel that it is on."""
+    timeline = view_of(desk).timeline
+    spot = QPoint(round(timeline.x_of(time_us)), timeline.height() // 2)
+    far = QPointF(timeline.viewport().mapToGlobal(spot))
+    none = Qt.MouseButton.NoButton
+    move = QMouseEvent(QEvent.Type.MouseMove, QPointF(spot), far, none, none, PLAIN)
+    QApplication.sendEvent(timeline.viewport(), move)
+    return timeline.time_at(spot)
 
 
 def pixels(image: QImage) -> NDArray[np.uint8]:

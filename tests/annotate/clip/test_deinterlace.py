@@ -208,3 +208,11 @@ def test_pictures_that_pass_by_quickly_have_no_comb_either(edge_clip: Path) -> N
             for found in (reader.key_frame(number), reader.referenced(number)):
                 woven = comb(reader.frame(found.number).frame.luma())
                 assert comb(found.frame.luma()) < woven / 20
+
+
+def test_what_making_whole_pictures_holds_is_left_free_of_kept_ones(clip: Path) -> None:
+    with ClipReader(clip, cache_bytes=256 << 20) as reader:
+        assert reader.is_interlaced
+        before = reader.n_kept_at_most
+        reader.shown(5)
+        assert before - 9 <= reader.n_kept_at_most <= before - 7

@@ -7,11 +7,11 @@ from itertools import product
 import cv2
 import numpy as np
 import pytest
-from desk_driving import PLAIN, painted, pixels, press, view_of, wait_exact
+from desk_driving import hover, painted, pixels, press, view_of, wait_exact
 from numbered_clips import read_number
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
-from PySide6.QtGui import QHelpEvent, QMouseEvent
+from PySide6.QtCore import QEvent, QPoint, QRectF, Qt
+from PySide6.QtGui import QHelpEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
@@ -47,17 +47,6 @@ def settle(desk: DeskWindow, qtbot: QtBot, size: tuple[int, int]) -> None:
         )  # fmt: skip
 
     qtbot.waitUntil(is_laid_out)
-
-
-def hover(desk: DeskWindow, time_us: int) -> int:
-    """Move the pointer to a case time on the timeline; the time of the pixel that it is on."""
-    timeline = view_of(desk).timeline
-    spot = QPoint(round(timeline.x_of(time_us)), timeline.height() // 2)
-    far = QPointF(timeline.viewport().mapToGlobal(spot))
-    none = Qt.MouseButton.NoButton
-    move = QMouseEvent(QEvent.Type.MouseMove, QPointF(spot), far, none, none, PLAIN)
-    QApplication.sendEvent(timeline.viewport(), move)
-    return timeline.time_at(spot)
 
 
 def on_card(desk: DeskWindow) -> NDArray[np.uint8]:
