@@ -20,12 +20,11 @@ from store import (
     editions,
     edits,
     health,
-    journal,
     sessions,
     undo,
 )
 from store.caseload import caseload
-from store.changes import CaseEdit, CaseRow, Changes, Drop, EditRecord, Put
+from store.changes import CaseEdit, CaseRow, Changes, Drop, Put
 from store.engine import WAIT_S, Database, read_address
 from store.opening import enrol, leave, open_database
 from store.review_store import ReviewStore
@@ -241,23 +240,6 @@ class Store(ReviewStore):
         with self._database.writing() as db:
             return undo.redo(db, session_id, by)
 
-    def undo_kind(self, session_id: SessionId) -> str | None:
-        """Kind of the step that an undo would take back."""
-        with self._database.reading() as db:
-            edit = journal.next_to_undo(db, session_id)
-            return edit.kind if edit else None
-
-    def redo_kind(self, session_id: SessionId) -> str | None:
-        """Kind of the step that a redo would bring back."""
-        with self._database.reading() as db:
-            edit = journal.next_to_redo(db, session_id)
-            return edit.kind if edit else None
-
-    def history(self, session_id: SessionId) -> tuple[EditRecord, ...]:
-        """List all that was done in a session, oldest first, undos and redos included."""
-        with self._database.reading() as db:
-            return journal.history(db, session_id)
-
     def sign(self, session_id: SessionId, by: str) -> ReviewSession:
         """Sign a session: its undo list is closed and nothing in it changes any more."""
         with self._database.writing() as db:
@@ -297,5 +279,5 @@ class Store(ReviewStore):
         backup.backup_to(self._database.address, target)
 
     def rolling_backup(self, folder: Path, keep: int = 24) -> Path:
-        """Copy the store into `folder` under the time's name; keep the newest `keep` copies."""
+        """Copy it into `folder` under the time's name; keep the newest `keep` copies."""
         return backup.rolling_backup(self._database.address, folder, keep)

@@ -1,4 +1,4 @@
-"""What the store does beside edits of a review: search, editions, veils, what was watched."""
+"""What the store does beside edits of a review: history, search, editions, veils, watching."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from annotate.case import ReviewSession
 from annotate.ids import CaseId, SessionId
 from annotate.watching import Watched
-from store import editions, kept_vocabularies, search, veils, watching
+from store import editions, journal, kept_vocabularies, search, veils, watching
+from store.changes import EditRecord
 from store.engine import Database
 from store.kept_vocabularies import KeptVocabulary
 from store.search import Found
@@ -86,3 +87,20 @@ class ReviewStore:
         """List kept editions of a vocabulary, or of all, the newest first."""
         with self._database.reading() as db:
             return kept_vocabularies.kept(db, name)
+
+    def undo_kind(self, session_id: SessionId) -> str | None:
+        """Kind of the step that an undo would take back."""
+        with self._database.reading() as db:
+            edit = journal.next_to_undo(db, session_id)
+            return edit.kind if edit else None
+
+    def redo_kind(self, session_id: SessionId) -> str | None:
+        """Kind of the step that a redo would bring back."""
+        with self._database.reading() as db:
+            edit = journal.next_to_redo(db, session_id)
+            return edit.kind if edit else None
+
+    def history(self, session_id: SessionId) -> tuple[EditRecord, ...]:
+        """List all that was done in a session, oldest first, undos and redos included."""
+        with self._database.reading() as db:
+            return journal.history(db, session_id)

@@ -83,7 +83,7 @@ def test_what_is_hidden_at_1024_pixels_is_on_the_panel_of_more(
 ) -> None:
     view = view_of(reviewing)
     reviewing.resize(1366, 768)
-    qtbot.waitUntil(lambda: view.transport.width() == 974)
+    qtbot.waitUntil(lambda: view.transport.width() == 982)
     assert not view.transport.more.isVisible()
     reviewing.resize(1024, 640)
     qtbot.waitUntil(lambda: view.transport.width() == 632)

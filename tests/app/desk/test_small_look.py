@@ -41,7 +41,10 @@ def settle(desk: DeskWindow, qtbot: QtBot, size: tuple[int, int]) -> None:
     view = view_of(desk)
 
     def is_laid_out() -> bool:
-        edges = view.side.geometry().right(), view.timeline.geometry().bottom()
+        edges = (
+            view.side.mapTo(view, view.side.rect().bottomRight()).x(),
+            view.timeline.mapTo(view, view.timeline.rect().bottomRight()).y(),
+        )
         return (*edges, desk.width(), desk.height()) == (
             view.width() - 1, view.height() - 1, *size,
         )  # fmt: skip
