@@ -87,6 +87,8 @@ class Transport(QWidget):
         row.addWidget(self._where)
         self.more = self._more_button()
         row.addWidget(self.more)
+        self.room: QWidget | None = None
+        """What the panel of More may lie over; what holds the transport, if not said."""
         self.panel = MorePanel(self.sound, self)
         self.panel.wished.connect(self._wish)
         presenter.play_changed.listen(self.refresh)
@@ -128,7 +130,7 @@ class Transport(QWidget):
             self.panel.hide()
             return
         self.panel.show_groups(self.hidden_groups)
-        self.panel.open_at(self.more, self.parentWidget() or self)
+        self.panel.open_at(self.more, self.room or self.parentWidget() or self)
 
     def _press(self) -> None:
         self._wish(self.sender().property("action"))

@@ -109,6 +109,7 @@ class ReviewView(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.panes)
+        self.transport.room = self
         self.look_panel.lie_by(self.side, self.picture)
 
     def _connect(self) -> None:
