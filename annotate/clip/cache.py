@@ -13,6 +13,9 @@ from annotate.clip.shape import PictureShape
 _MOST_HELD_BYTES = 24 << 20
 """Memory of pictures that went which the allocator may hold on to."""
 
+BRIEFLY, _N_BRIEFLY = "briefly", 2
+"""A use for which all but so many pictures may have to go: it is over in a moment."""
+
 _BEHIND = 3
 """A picture behind the direction of travel counts as this many times as far away."""
 
@@ -115,7 +118,8 @@ class PictureCache:
 
     def _most(self, one_bytes: int) -> int:
         """Bytes for pictures, of one of which the size is told."""
-        least = min(self._n_least * one_bytes, self._bound // 2)
+        n_least = min(self._n_least, _N_BRIEFLY) if self._aside.get(BRIEFLY) else self._n_least
+        least = min(n_least * one_bytes, self._bound // 2)
         return max(self._bound - sum(self._aside.values()), least)
 
     def _let_go(self) -> None:

@@ -20,7 +20,7 @@ of it stays in the processor's own cache: 96 MiB cost 8 % of MPEG-2 decoding, 32
 _N_LEAST = 8
 """Pictures kept although the decoders alone need more than the bound: for a few steps back."""
 
-_HELD_BYTES, _HELD_SHARE = 24 << 20, 16
+_HELD_BYTES, _HELD_SHARE = 40 << 20, 12
 """Left for what the allocator holds on to, and of the bound, for that too and pictures' edges."""
 
 

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QApplication
 
 from app.commands.table import action, actions
 from app.review.bare_picture import BarePicture
@@ -89,6 +88,10 @@ class FullScreen(QObject):
             self._hint += f" Move the pointer for the controls; {side} shows the side column."
         bar.say(self._hint)
 
+    def _is_edge_held(self) -> bool:
+        review = self._window.review
+        return review is not None and review.timeline.dragged is not None
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Follow the window and the side column.
 
@@ -102,7 +105,7 @@ class FullScreen(QObject):
             and kind == QEvent.Type.KeyPress
             and event.key() == Qt.Key.Key_Escape
             and self._window.isFullScreen()
-            and not QApplication.mouseButtons()
+            and not self._is_edge_held()
         ):
             self.toggle()
             return watched is self._window

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable, Sequence
 
 from annotate.clip import CaseReader, ReadingStopped
+from annotate.clip.cache import BRIEFLY
 from annotate.clip.case_parts import CasePart
 from annotate.errors import UserFacingError
 from app.playing.answers import StillTaken
@@ -14,7 +15,6 @@ from app.playing.messages import TakeStill
 from app.playing.posting import Send
 
 _CACHE_BYTES = 64 << 20
-_USE = "still"
 
 
 class StillTaker:
@@ -56,11 +56,11 @@ class StillTaker:
             except ReadingStopped:
                 break
             finally:
-                self._set_aside(_USE, 0)
+                self._set_aside(BRIEFLY, 0)
 
     def _taken(self, reader: CaseReader, asked: TakeStill) -> StillTaken:
         number = min(max(asked.number, 0), reader.n_frames - 1)
-        self._set_aside(_USE, reader.most_bytes(number))
+        self._set_aside(BRIEFLY, reader.most_bytes(number))
         found = reader.shown(number, lambda: self._is_closing, asked.field)
         rgb = found.frame.rgb()
         size = (rgb.shape[1], rgb.shape[0])

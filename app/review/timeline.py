@@ -91,7 +91,7 @@ class TimelineView(pg.PlotWidget):
             enableMenu=False,
         )
         self._presenter = presenter
-        self._dragged: tuple[Tag, bool] | None = None
+        self.dragged: tuple[Tag, bool] | None = None
         self._is_scrubbing = False
         self.setAccessibleName("Timeline of the case")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -205,9 +205,9 @@ class TimelineView(pg.PlotWidget):
         if event.button() is not Qt.MouseButton.LeftButton:
             return
         position = event.position()
-        self._dragged = None if self._presenter.is_signed else self.edge_at(position)
-        if self._dragged is not None:
-            self.chosen.emit(self._dragged[0].id)
+        self.dragged = None if self._presenter.is_signed else self.edge_at(position)
+        if self.dragged is not None:
+            self.chosen.emit(self.dragged[0].id)
             return
         self.chosen.emit(self.row_at(position))
         self._is_scrubbing = True
@@ -215,8 +215,8 @@ class TimelineView(pg.PlotWidget):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         position = event.position()
-        if self._dragged is not None:
-            tag, is_start = self._dragged
+        if self.dragged is not None:
+            tag, is_start = self.dragged
             time_us = self.time_at(position)
             self.lanes.preview = self._presenter.edge_preview(tag, is_start, time_us)
             self.lanes.refresh()
@@ -230,10 +230,10 @@ class TimelineView(pg.PlotWidget):
         if self._is_scrubbing:
             self._is_scrubbing = False
             self.wished.emit(self.time_at(event.position()))
-        if self._dragged is None:
+        if self.dragged is None:
             return
-        tag, is_start = self._dragged
-        self._dragged, self.lanes.preview = None, None
+        tag, is_start = self.dragged
+        self.dragged, self.lanes.preview = None, None
         self._presenter.move_edge(tag.id, is_start, self.time_at(event.position()))
         self.lanes.refresh()
 
@@ -243,9 +243,9 @@ class TimelineView(pg.PlotWidget):
 
     def abort_drag(self) -> bool:
         """Let the dragged edge go where it was; False if none is dragged."""
-        if self._dragged is None:
+        if self.dragged is None:
             return False
-        self._dragged, self.lanes.preview = None, None
+        self.dragged, self.lanes.preview = None, None
         self.lanes.refresh()
         return True
 

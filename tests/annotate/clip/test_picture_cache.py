@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from annotate.clip.cache import PictureCache
+from annotate.clip.cache import BRIEFLY, PictureCache
 from annotate.clip.lasting import lasting, picture_bytes
 
 ONE = picture_bytes(av.VideoFrame(32, 32, "yuv420p"))
@@ -69,6 +69,8 @@ def test_room_for_a_few_pictures_is_left_within_half_of_the_bound() -> None:
             cache.focus(number, 1)
             cache.keep(number, picture(), is_lasting=True)
         assert len(cache) == kept
+        cache.set_aside(BRIEFLY, ONE)
+        assert len(cache) == min(kept, 2)
 
 
 @pytest.mark.parametrize(
