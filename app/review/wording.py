@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from annotate.clock import US_PER_S
+from annotate.marks import Mark, Setting
+from annotate.markup import Row
 from annotate.tags import Comment, Tag, TagKind
 from annotate.vocabulary import Vocabulary
 
@@ -15,18 +17,27 @@ def tenths(time_us: int) -> str:
     return f"{minutes}:{rest_us // US_PER_S:02d}.{rest_us % US_PER_S // 100_000}"
 
 
-def row_words(row: Tag | Comment, vocabulary: Vocabulary) -> str:
-    """Name a tag or a comment."""
+def row_words(row: Row, vocabulary: Vocabulary) -> str:
+    """Name a tag, a comment, a mark or machine values."""
+    if isinstance(row, Setting):
+        return f"machine values '{row.mode}'" if row.mode else "machine values"
+    if isinstance(row, Mark):
+        return f"{row.kind.value} '{_quoted(row.text)}'" if row.text else row.kind.value
     if isinstance(row, Comment):
-        text = " ".join(row.text.split())
-        is_long = len(text) > _LONGEST_QUOTE
-        return f"comment '{text[: _LONGEST_QUOTE - 1]}…'" if is_long else f"comment '{text}'"
+        return f"comment '{_quoted(row.text)}'"
+    if not isinstance(row, Tag):
+        raise TypeError(f"the review desk has no words for {type(row).__name__}")
     if row.kind is TagKind.HAND_OVER:
         return "Hand-over"
     return vocabulary.label(row.code)
 
 
-def deed_words(deed: str, row: Tag | Comment, at_us: int, vocabulary: Vocabulary) -> str:
+def _quoted(text: str) -> str:
+    words = " ".join(text.split())
+    return f"{words[: _LONGEST_QUOTE - 1]}…" if len(words) > _LONGEST_QUOTE else words
+
+
+def deed_words(deed: str, row: Row, at_us: int, vocabulary: Vocabulary) -> str:
     """Say what was done to a row, and where: 'Sculpting', 'begun at', 0:55.2."""
     words = row_words(row, vocabulary)
     return f"{words[0].upper()}{words[1:]} {deed} {tenths(at_us)}"
