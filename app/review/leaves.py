@@ -36,7 +36,7 @@ class Leaves(QWidget):
         super().__init__(parent)
         self._group = QButtonGroup(self)
         self._group.setExclusive(True)
-        self._ids: list[str] = []
+        self.ids: list[str] = []
         self._row = QHBoxLayout()
         self._row.setSpacing(2)
         self._words = QWidget()
@@ -61,23 +61,23 @@ class Leaves(QWidget):
         button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         button.setToolTip(f"{entry.help} ({entry.key})")
         button.setAccessibleName(entry.label)
-        self._group.addButton(button, len(self._ids))
+        self._group.addButton(button, len(self.ids))
         button.clicked.connect(self._press)
         self._row.addWidget(button, 1)
-        self._ids.append(leaf_id)
+        self.ids.append(leaf_id)
         self.stack.addWidget(leaf)
-        self._words.setVisible(len(self._ids) > 1)
-        if len(self._ids) == 1:
+        self._words.setVisible(len(self.ids) > 1)
+        if len(self.ids) == 1:
             button.setChecked(True)
 
     @property
     def open_leaf(self) -> str:
         """Id of the leaf that is open."""
-        return self._ids[self.stack.currentIndex()]
+        return self.ids[self.stack.currentIndex()]
 
     def turn_to(self, leaf_id: str) -> None:
         """Open a leaf."""
-        place = self._ids.index(leaf_id)
+        place = self.ids.index(leaf_id)
         self._group.button(place).setChecked(True)
         if place != self.stack.currentIndex():
             self.stack.setCurrentIndex(place)
@@ -85,10 +85,10 @@ class Leaves(QWidget):
 
     def deeds(self) -> dict[str, Callable[[], object]]:
         """What the actions that open leaves do."""
-        return {PREFIX + leaf_id: self._opening(leaf_id) for leaf_id in self._ids}
+        return {PREFIX + leaf_id: self._opening(leaf_id) for leaf_id in self.ids}
 
     def _opening(self, leaf_id: str) -> Callable[[], object]:
         return lambda: self.turn_to(leaf_id)
 
     def _press(self) -> None:
-        self.turn_to(self._ids[self._group.checkedId()])
+        self.turn_to(self.ids[self._group.checkedId()])
