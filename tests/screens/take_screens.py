@@ -15,6 +15,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -56,8 +57,8 @@ class Scene:
         while not until():
             if time.monotonic() > end:
                 raise TimeoutError(f"{self.name}: it never came to be")
-            QApplication.processEvents()
-            time.sleep(0.005)
+            QApplication.processEvents()  # noqa: TID251 - a script, not the desk
+            time.sleep(0.005)  # noqa: TID251
 
     def rest(self, seconds: float = 0.4) -> None:
         """Let it run for a moment."""
@@ -162,7 +163,7 @@ def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]
     edges = sorted(chance.sample(range(0, length_us, 100_000), n // 2))
     rows: list[Tag | Comment] = [
         Tag(RowId(new_id()), session, TagKind.PHASE, words.phases[i % len(words.phases)].code, a, b)
-        for i, (a, b) in enumerate(zip(edges, edges[1:], strict=False))
+        for i, (a, b) in enumerate(pairwise(edges))
     ]
     for _ in range(n - len(rows)):
         event = chance.choice(words.events)
