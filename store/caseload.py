@@ -14,14 +14,15 @@ from store.cases import case_from, operator_from
 from store.changes import CaseRow, SessionLine
 from store.models import CaseTable, ClipTable, OperatorTable, ReviewerTable, SessionTable
 from store.row_models import CommentTable, TagTable
+from store.veils import is_withheld
 
 
-def caseload(db: Session) -> tuple[CaseRow, ...]:
-    """List the cases in order of code."""
+def caseload(db: Session, viewer: str = "") -> tuple[CaseRow, ...]:
+    """List the cases in order of code, without reviews that are kept from `viewer`."""
     clips: dict[str, list[ClipTable]] = defaultdict(list)
     for clip in db.scalars(select(ClipTable).order_by(ClipTable.case_id, ClipTable.ordinal)):
         clips[clip.case_id].append(clip)
-    sessions = _sessions(db)
+    sessions = _sessions(db, viewer)
     operators = {row.id: operator_from(row) for row in db.scalars(select(OperatorTable))}
     rows = []
     for stored in db.scalars(select(CaseTable).order_by(CaseTable.code)):
@@ -47,8 +48,8 @@ def _status(sessions: Sequence[SessionLine]) -> str:
     return "signed" if is_signed else "draft"
 
 
-def _sessions(db: Session) -> dict[str, list[SessionLine]]:
-    """Sessions by case, the most recently edited first."""
+def _sessions(db: Session, viewer: str) -> dict[str, list[SessionLine]]:
+    """Sessions by case that are not kept from the viewer, the most recently edited first."""
     n_tags, n_comments = _count(db, TagTable), _count(db, CommentTable)
     found = db.execute(
         select(SessionTable, ReviewerTable.code)
@@ -57,6 +58,8 @@ def _sessions(db: Session) -> dict[str, list[SessionLine]]:
     )
     sessions: dict[str, list[SessionLine]] = defaultdict(list)
     for stored, reviewer in found:
+        if viewer and stored.is_veiled and is_withheld(db, SessionId(stored.id), viewer):
+            continue
         sessions[stored.case_id].append(
             SessionLine(
                 id=SessionId(stored.id),
@@ -65,6 +68,7 @@ def _sessions(db: Session) -> dict[str, list[SessionLine]]:
                 n_tags=n_tags.get(stored.id, 0),
                 n_comments=n_comments.get(stored.id, 0),
                 edited_at=stored.edited_at,
+                edition=stored.edition,
             )
         )
     return sessions

@@ -86,6 +86,7 @@ class SessionLine:
     n_tags: int
     n_comments: int
     edited_at: datetime
+    edition: int = 1
 
     @property
     def is_begun(self) -> bool:

@@ -19,6 +19,7 @@ from store import (
     derived,
     editions,
     edits,
+    finding,
     health,
     sessions,
     undo,
@@ -115,10 +116,10 @@ class Store(ReviewStore):
         with self._database.reading() as db:
             return cases.find(db, code_or_id)
 
-    def cases(self) -> tuple[CaseRow, ...]:
-        """List the caseload in order of code."""
+    def cases(self, viewer: str = "") -> tuple[CaseRow, ...]:
+        """List the caseload in order of code, without reviews that are kept from `viewer`."""
         with self._database.reading() as db:
-            return caseload(db)
+            return caseload(db, viewer)
 
     def operators(self) -> tuple[Operator, ...]:
         """List the operators in order of code."""
@@ -186,10 +187,18 @@ class Store(ReviewStore):
         with self._database.reading() as db:
             return sessions.read(db, session_id)
 
-    def find_session(self, case_id: CaseId, reviewer_code: str | None = None) -> ReviewSession:
-        """Find a case's session by its reviewer's code.
+    def find_session(
+        self,
+        case_id: CaseId,
+        reviewer_code: str | None = None,
+        *,
+        viewer: str = "",
+        edition: int | None = None,
+    ) -> ReviewSession:
+        """Find a case's session by its reviewer's code, of several editions the last edited.
 
-        Without a code it is the only one, or the most recently edited.
+        Without a code it is the only one, or the most recently edited. What is kept from `viewer`
+        is not found.
 
         Raises
         ------
@@ -197,7 +206,7 @@ class Store(ReviewStore):
             If there is none; it names the reviewers that there are.
         """
         with self._database.reading() as db:
-            return sessions.find(db, case_id, reviewer_code)
+            return finding.find(db, case_id, reviewer_code, viewer, edition)
 
     def markup(self, session_id: SessionId) -> Markup:
         """Read all that a session says, each tuple in order of start, then of id."""

@@ -8,7 +8,6 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from annotate.case import ReviewSession, SessionStatus
-from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, SessionId, new_id
 from annotate.markup import Markup
@@ -69,26 +68,6 @@ def read(db: Session, session_id: SessionId) -> ReviewSession:
     stored = stored_session(db, session_id)
     reviewer = db.get_one(ReviewerTable, stored.reviewer_id)
     return _session_from(stored, reviewer.code)
-
-
-def find(db: Session, case_id: CaseId, reviewer_code: str | None) -> ReviewSession:
-    """Find a case's session by its reviewer; see `store.desk_store.Store.find_session`."""
-    sessions = of_case(db, case_id)
-    case_code = db.scalar(select(CaseTable.code).where(CaseTable.id == case_id))
-    if case_code is None:
-        raise UserFacingError("The case is no longer in the store.", "Open another case.")
-    if not sessions:
-        raise UserFacingError(
-            f"Nobody has reviewed case {case_code} yet.", "Tag it, or read in a tag file."
-        )
-    for session in sessions:
-        if reviewer_code in (None, session.reviewer.code):
-            return session
-    codes = ", ".join(sorted({session.reviewer.code for session in sessions}))
-    raise UserFacingError(
-        f"'{shown(reviewer_code or '')}' has not reviewed case {case_code}.",
-        f"It was reviewed by {codes}.",
-    )
 
 
 def stored_session(
