@@ -17,6 +17,7 @@ from annotate.vocabulary import Vocabulary
 from app.look.palette import Palette, PhaseStyle, phase_styles
 from app.strip.gap_shapes import unrecorded
 from app.strip.hatching import hatch_shapes
+from app.strip.name_shapes import name_shapes
 from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
 
 _RULER_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
@@ -53,7 +54,7 @@ def strip_content(
         markup=markup,
         length_us=max([length_us, *ends, 1]),
         styles=phase_styles(vocabulary.phase_codes),
-        labels={term.code: term.label for term in vocabulary.phases},
+        labels={**dict(vocabulary.old_labels), **{t.code: t.label for t in vocabulary.terms}},
         gaps=tuple(gaps),
     )
 
@@ -68,6 +69,8 @@ class StripFrame:
         Times under the ribbon; phase names in it where they fit.
     has_remarks : bool
         Ticks of the comments under the ribbon.
+    has_pins : bool
+        Room for pins above and below the ribbon; without it the ribbon is thicker.
     start_us, end_us : int
         The stretch of the case that fills the width; the whole case where `end_us` is None.
     """
@@ -77,6 +80,7 @@ class StripFrame:
     has_ruler: bool = False
     has_words: bool = False
     has_remarks: bool = True
+    has_pins: bool = True
     margin: float = 2.0
     start_us: int = 0
     end_us: int | None = None
@@ -85,7 +89,7 @@ class StripFrame:
     def ribbon(self) -> tuple[float, float]:
         """Top and bottom of the ribbon."""
         usable = self.height - (14.0 if self.has_ruler else 0.0)
-        return usable * 0.30, usable * 0.74
+        return (usable * 0.30, usable * 0.74) if self.has_pins else (usable * 0.1, usable * 0.9)
 
     @property
     def usable_height(self) -> float:
@@ -107,7 +111,7 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
     seen = [tag for tag in content.markup.tags if is_seen(tag.start_us, tag.end_us)]
     spans = [tag for tag in seen if tag.end_us is not None]
     shapes: list[Shape] = list(
-        _thread(content, frame, palette, max(at(0), -4.0), at(content.length_us))
+        thread_shapes(content, frame, palette, max(at(0), -4.0), at(content.length_us))
     )
     for kind in (TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER):
         for tag in spans:
@@ -117,7 +121,7 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
                 shapes.extend(_span(tag, content, frame, palette, left, right))
     shapes.extend(_gaps(content, frame, palette, at))
     if frame.has_words:
-        shapes.extend(_names(spans, content, frame, palette, at))
+        shapes.extend(name_shapes(spans, content, frame, palette, at))
     shapes.extend(
         _remark(frame, palette, at(comment.start_us), comment.leaning)
         for comment in content.markup.comments
@@ -125,7 +129,7 @@ def strip_shapes(content: StripContent, frame: StripFrame, palette: Palette) -> 
     )
     for tag in seen:
         if tag.kind is TagKind.EVENT:
-            shapes.extend(_pin(tag, frame, palette, at(tag.start_us)))
+            shapes.extend(pin_shapes(tag.leaning, tag.weight, frame, palette, at(tag.start_us)))
     if frame.has_ruler:
         shapes.extend(_ruler(content.length_us, frame, palette, scale))
     return tuple(shapes)
@@ -170,7 +174,7 @@ def ruler_step_us(span_us: float, most: int) -> int:
     return _RULER_STEPS_S[-1] * US_PER_S
 
 
-def _thread(
+def thread_shapes(
     content: StripContent, frame: StripFrame, palette: Palette, left: float, right: float
 ) -> Iterator[Shape]:
     """The thin line that goes on where nothing is tagged."""
@@ -199,51 +203,6 @@ def _phase(
         yield from hatch_shapes(box, style.hatch, palette.ink)
 
 
-def _names(
-    tags: Sequence[Tag],
-    content: StripContent,
-    frame: StripFrame,
-    palette: Palette,
-    at: Callable[[int], float],
-) -> Iterator[Shape]:
-    """Names of the phases, each in its first stretch without a break that is wide enough.
-
-    The hatch is left out behind a name, so that it stays readable.
-    """
-    top, bottom = frame.ribbon
-    size = min(12.0, (bottom - top) * 0.55)
-    middle = (top + bottom) / 2
-    breaks = [*content.gaps, *((t.start_us, t.end_us or 0) for t in tags if t.kind is TagKind.IDLE)]
-    for tag in tags:
-        if tag.kind is not TagKind.PHASE or tag.end_us is None or size < 7:
-            continue
-        label = content.labels.get(tag.code, tag.code)
-        style = content.styles.get(tag.code)
-        fill = palette.hues[style.hue] if style else palette.neutral
-        needed = len(label) * size * 0.58 + 8
-        for start_us, end_us in _unbroken(tag.start_us, tag.end_us, breaks):
-            left = max(at(start_us), 0.0)
-            if min(at(end_us), frame.width) - left >= needed:
-                yield Box(left + 2, middle - size * 0.75, needed - 2, size * 1.5, fill)
-                yield Words(left + 6, middle + size * 0.36, label, size, palette.ink)
-                break
-
-
-def _unbroken(
-    start_us: int, end_us: int, breaks: Sequence[tuple[int, int]]
-) -> Iterator[tuple[int, int]]:
-    """What is left of a span between breaks, in order."""
-    at_us = start_us
-    for low, high in sorted(breaks):
-        if high <= at_us or low >= end_us:
-            continue
-        if low > at_us:
-            yield at_us, low
-        at_us = high
-    if at_us < end_us:
-        yield at_us, end_us
-
-
 def _break(frame: StripFrame, palette: Palette, left: float, right: float) -> Iterator[Shape]:
     """Idle within a phase: the ribbon is cut open down to its thread."""
     top, bottom = frame.ribbon
@@ -265,16 +224,18 @@ def _remark(frame: StripFrame, palette: Palette, x: float, leaning: Leaning | No
     return Line(x, bottom + 4, x, frame.usable_height - 1, leaning_colour(palette, leaning), 2.0)
 
 
-def _pin(tag: Tag, frame: StripFrame, palette: Palette, x: float) -> Iterator[Shape]:
+def pin_shapes(
+    leaning: Leaning | None, weight: int | None, frame: StripFrame, palette: Palette, x: float
+) -> Iterator[Shape]:
     """Up to commend, down to correct, a lozenge on the ribbon where neither."""
     top, bottom = frame.ribbon
-    colour = leaning_colour(palette, tag.leaning)
-    head = 3.0 + (tag.weight or 1)
-    if tag.leaning is Leaning.COMMEND:
+    colour = leaning_colour(palette, leaning)
+    head = 3.0 + (weight or 1)
+    if leaning is Leaning.COMMEND:
         tip, base = top + 3, max(top - 6, head + 1)
         yield Line(x, tip, x, base, colour, 1.5)
         yield Polygon(((x, base - head), (x - head, base + 1), (x + head, base + 1)), colour)
-    elif tag.leaning is Leaning.CORRECT:
+    elif leaning is Leaning.CORRECT:
         tip, base = bottom - 3, min(bottom + 5, frame.usable_height - head - 1)
         yield Line(x, tip, x, base, colour, 1.5)
         yield Polygon(((x, base + head), (x - head, base - 1), (x + head, base - 1)), colour)
