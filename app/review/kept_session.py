@@ -43,6 +43,11 @@ class KeptSession:
         self.said: Notifier[[str]] = Notifier()
 
     @property
+    def store(self) -> Store:
+        """Where the session is kept."""
+        return self._store
+
+    @property
     def is_signed(self) -> bool:
         """Whether the session takes no more edits."""
         return self.session.status is SessionStatus.SIGNED
