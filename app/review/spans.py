@@ -5,7 +5,8 @@ Pure functions over a session's tags; each returns the changes that one edit has
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from annotate.ids import RowId, SessionId, new_id
@@ -13,6 +14,8 @@ from annotate.tags import Tag, TagKind
 from store import Drop, Put
 
 Change = Put | Drop
+EXCLUSIVE = frozenset({TagKind.PHASE, TagKind.IDLE, TagKind.HAND_OVER})
+"""Kinds of which one covers a moment at most; events may lie over each other."""
 
 
 def opened_span(tags: Sequence[Tag], fresh: Tag, length_us: int) -> tuple[Tag, list[Change]]:
@@ -51,23 +54,94 @@ def reshaped_span(tags: Sequence[Tag], shaped: Tag) -> list[Change]:
     """Put a span with new edges; its neighbours of the same kind yield.
 
     A neighbour that the span now covers goes; one that it cuts in two keeps the part before.
-    Hand-overs, idle reasons and phases each yield only to their own kind.
+    Hand-overs, idle reasons and phases each yield only to their own kind; events yield to nothing.
     """
-    changes: list[Change] = [Put(shaped)]
-    if shaped.end_us is None:
-        return changes
-    for tag in tags:
-        if tag.id == shaped.id or tag.kind is not shaped.kind or tag.end_us is None:
-            continue
-        if tag.end_us <= shaped.start_us or tag.start_us >= shaped.end_us:
-            continue
-        if tag.start_us < shaped.start_us:
-            changes.append(Put(replace(tag, end_us=shaped.start_us)))
-        elif tag.end_us > shaped.end_us:
-            changes.append(Put(replace(tag, start_us=shaped.end_us)))
-        else:
-            changes.append(Drop(Tag, tag.id))
+    return [Put(shaped), *_yielding(tags, {shaped.id}, [shaped])]
+
+
+def reshaped_spans(
+    tags: Sequence[Tag], shaped: Sequence[Tag], *, earlier_yields: bool = True
+) -> list[Change]:
+    """Put several spans with new edges at once; all others of their kinds yield.
+
+    Parameters
+    ----------
+    earlier_yields : bool
+        Which of two shaped spans gives way where they meet: the earlier one, else the later.
+
+    Returns
+    -------
+    list of changes
+        Those that change something; one of the shaped spans that has no room left goes.
+    """
+    was = {tag.id: tag for tag in tags}
+    settled = _settled(shaped, earlier_yields=earlier_yields)
+    left = {tag.id for tag in settled}
+    changes: list[Change] = [Put(tag) for tag in settled if was.get(tag.id) != tag]
+    changes.extend(Drop(Tag, t.id) for t in shaped if t.id not in left and t.id in was)
+    return [*changes, *_yielding(tags, {tag.id for tag in shaped}, settled)]
+
+
+def _settled(shaped: Sequence[Tag], *, earlier_yields: bool) -> list[Tag]:
+    """The shaped spans without overlaps among themselves."""
+    kept = [tag for tag in shaped if tag.kind not in EXCLUSIVE]
+    for kind in EXCLUSIVE:
+        row: list[Tag] = []
+        for tag in sorted((t for t in shaped if t.kind is kind), key=lambda t: t.start_us):
+            fitted: Tag | None = tag
+            while row and fitted is not None and (row[-1].end_us or 0) > fitted.start_us:
+                if earlier_yields:
+                    before = _yields_to(row.pop(), fitted)
+                    row.extend([before] if before else [])
+                else:
+                    fitted = _yields_to(fitted, row[-1])
+            row.extend([fitted] if fitted else [])
+        kept.extend(row)
+    return kept
+
+
+def _yielding(tags: Sequence[Tag], own: Collection[RowId], settled: Sequence[Tag]) -> list[Change]:
+    """What all other spans do to make room for those that are settled."""
+    changes: list[Change] = []
+    for kind in EXCLUSIVE & {tag.kind for tag in settled}:
+        rows = sorted((t for t in settled if t.kind is kind), key=lambda t: t.start_us)
+        ends = [tag.end_us or 0 for tag in rows]
+        for tag in tags:
+            if tag.kind is not kind or tag.id in own:
+                continue
+            fitted: Tag | None = tag
+            for place in range(bisect_right(ends, tag.start_us), len(rows)):
+                if fitted is None or rows[place].start_us >= (fitted.end_us or 0):
+                    break
+                fitted = _yields_to(fitted, rows[place])
+            if fitted is None:
+                changes.append(Drop(Tag, tag.id))
+            elif fitted != tag:
+                changes.append(Put(fitted))
     return changes
+
+
+def _yields_to(tag: Tag, span: Tag) -> Tag | None:
+    """A span with room made for another; None where nothing of it is left."""
+    end_us, tag_end_us = span.end_us or 0, tag.end_us or 0
+    if tag_end_us <= span.start_us or tag.start_us >= end_us:
+        return tag
+    if tag.start_us < span.start_us:
+        return replace(tag, end_us=span.start_us)
+    return replace(tag, start_us=end_us) if tag_end_us > end_us else None
+
+
+def yielded(
+    tags: Sequence[Tag], changes: Sequence[Change], own: Collection[RowId]
+) -> list[tuple[Tag, Tag | None]]:
+    """Neighbours that an edit changes beside what it is about: as they were, as they will be."""
+    after: dict[RowId, Tag | None] = {}
+    for change in changes:
+        if isinstance(change, Drop):
+            after[change.id] = None
+        elif isinstance(change.row, Tag):
+            after[change.row.id] = change.row
+    return [(t, after[t.id]) for t in tags if t.id in after and t.id not in own]
 
 
 def span_at(tags: Sequence[Tag], kind: TagKind, time_us: int) -> Tag | None:
