@@ -76,10 +76,10 @@ class Player(QObject):
         self.feed = PictureFeed(opening, self)
         self.feed.opened.connect(self._show_first)
         self.feed.facts_changed.connect(self._take_facts)
-        self.feed.failed.connect(picture.say)
+        self.feed.failed.connect(self._give_up)
         self.feed.told.connect(self._say_progress)
         self.feed.picture_came.connect(self._show_picture)
-        self.feed.clip_ended.connect(self._stop_at_end)
+        self.feed.clip_ended.connect(self._halt)
         self.feed.pace_changed.connect(self.pace_changed)
         self.sound = SoundBeside(self.feed, parent=self)
         self.sound.changed.connect(self.sound_changed)
@@ -135,10 +135,15 @@ class Player(QObject):
         if self._picture.shown_number is None:
             self._picture.say(words)
 
-    def _stop_at_end(self) -> None:
+    def _halt(self) -> None:
+        """Run no longer, in neither direction."""
         self._held = 0
         self._hush()
         self._presenter.set_playing(False)
+
+    def _give_up(self, sentence: str) -> None:
+        self._halt()
+        self._picture.say(sentence)
 
     def _tell_running(self) -> None:
         """While a span runs on, its time and the figures follow it."""
@@ -169,9 +174,7 @@ class Player(QObject):
 
     def stand(self) -> None:
         """Stand still on the frame on the screen."""
-        self._held = 0
-        self._hush()
-        self._presenter.set_playing(False)
+        self._halt()
         if self.feed is not None and self.n_frames:
             self.feed.show_number(self.number)
 
@@ -195,9 +198,7 @@ class Player(QObject):
 
     def step(self, by: int) -> None:
         """Show a neighbouring frame and stand still."""
-        self._hush()
-        self._held = 0
-        self._presenter.set_playing(False)
+        self._halt()
         if self.feed is not None and self.n_frames:
             self._asked = self.fields.step(self.number, by, self.n_frames)
             self.feed.show_number(self._asked, self.fields.field)
@@ -226,9 +227,7 @@ class Player(QObject):
 
     def go_to_number(self, number: int) -> None:
         """Show a frame by its number and stand still."""
-        self._held = 0
-        self._hush()
-        self._presenter.set_playing(False)
+        self._halt()
         if self.feed is not None and self.n_frames:
             self.fields.go()
             self._asked = max(0, min(number, self.n_frames - 1))
