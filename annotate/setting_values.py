@@ -8,7 +8,6 @@ from types import MappingProxyType
 
 from annotate.clock import US_PER_S
 from annotate.errors import UserFacingError
-from annotate.ids import RowId, SessionId
 from annotate.marks import Setting
 
 LONGEST_WORDS = 40
@@ -129,8 +128,6 @@ def number_in(text: str) -> float:
     if not flat or not set(flat) <= set("+-.0123456789"):
         raise ValueError("not a number")
     return float(flat)
-
-
 
 
 def value_words(setting: Setting) -> str:

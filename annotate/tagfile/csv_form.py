@@ -32,7 +32,7 @@ def to_csv(rows: Iterable[TagRow]) -> str:
 
 def from_csv(text: str) -> tuple[list[RawRow], list[Fault]]:
     """Read the cells of every row, and list the rows that have not the right cells."""
-    numbered = _numbered(text)
+    numbered = numbered_rows(text)
     rows: list[RawRow] = []
     faults: list[Fault] = []
     header = next(numbered, (1, []))[1]
@@ -76,7 +76,7 @@ def _cells(row: TagRow) -> tuple[str, ...]:
     )
 
 
-def _numbered(text: str) -> Iterator[tuple[int, list[str] | str]]:
+def numbered_rows(text: str) -> Iterator[tuple[int, list[str] | str]]:
     """Yield each row with the line on which it begins; for one that is no CSV, what is wrong."""
     reader = csv.reader(StringIO(text, newline=""), strict=True)
     while True:

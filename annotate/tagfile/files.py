@@ -22,7 +22,7 @@ MOST_EXPLAINED = 100
 
 _ENDINGS = (".csv", ".json", ".vtt")
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
-_NOTHING_KEPT = "Nothing was taken from it; mend the file and read it again."
+NOTHING_KEPT = "Nothing was taken from it; mend the file and read it again."
 
 
 def read_rows(
@@ -50,7 +50,7 @@ def read_rows(
         If the file cannot be read, or for bad rows: all of them, each with its line.
     """
     ending = _ending(path)
-    text = _text_of(path)
+    text = text_of(path)
     raw_rows, faults = _parsed(text, ending, vocabulary)
     rules = Rules(vocabulary, length_us)
     rows: list[TagRow] = []
@@ -61,7 +61,7 @@ def read_rows(
         else:
             faults.extend(made)
     if faults:
-        raise UserFacingError(_listed(path.name, faults), _NOTHING_KEPT)
+        raise UserFacingError(listed(path.name, faults), NOTHING_KEPT)
     return tuple(rows)
 
 
@@ -80,6 +80,17 @@ def write_rows(rows: Iterable[TagRow], path: Path, vocabulary: Vocabulary) -> No
         text = to_json(rows, vocabulary)
     else:
         text = to_vtt(rows, vocabulary)
+    write_whole(text, path)
+
+
+def write_whole(text: str, path: Path) -> None:
+    """Write a text file whole or not at all.
+
+    Raises
+    ------
+    UserFacingError
+        If it cannot be written.
+    """
     part = path.with_name(path.name + ".part")
     try:
         part.write_bytes(text.encode("utf-8"))
@@ -103,21 +114,22 @@ def _ending(path: Path) -> str:
     return ending
 
 
-def _text_of(path: Path) -> str:
+def text_of(path: Path, what: str = "tag file") -> str:
+    """Read all of a small text file; see `read_rows` for what is refused."""
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise UserFacingError(
-            f"{shown(path.name)} cannot be read: {_why(path, error)}.", "Choose a tag file."
+            f"{shown(path.name)} cannot be read: {_why(path, error)}.", f"Choose a {what}."
         ) from error
     if len(raw) > LARGEST_BYTES:
         raise UserFacingError(
-            f"{shown(path.name)} is over {LARGEST_BYTES // 1_000_000} MB, which no tag file is.",
+            f"{shown(path.name)} is over {LARGEST_BYTES // 1_000_000} MB, which no {what} is.",
             "Nothing was taken from it; look whether a comment holds a pasted file.",
         )
     if not raw.strip():
-        raise UserFacingError(f"{shown(path.name)} is empty.", "Choose a tag file.")
+        raise UserFacingError(f"{shown(path.name)} is empty.", f"Choose a {what}.")
     if raw.startswith(_UTF16_MARKS):
         raise UserFacingError(f"{shown(path.name)} is UTF-16 text.", "Save it as UTF-8 text.")
     try:
@@ -140,7 +152,7 @@ def _parsed(text: str, ending: str, vocabulary: Vocabulary) -> tuple[list[RawRow
     return from_json(text) if ending == ".json" else from_vtt(text, vocabulary)
 
 
-def _listed(name: str, faults: list[Fault]) -> str:
+def listed(name: str, faults: list[Fault]) -> str:
     """Put every bad line into one sentence."""
     by_line: dict[int, list[str]] = {}
     for fault in sorted(faults):
