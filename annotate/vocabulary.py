@@ -53,9 +53,21 @@ class IdleTerm:
     key: str
 
 
+Term = PhaseTerm | EventTerm | IdleTerm
+
+
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """A procedure's vocabulary; phases stand in the order in which they are expected."""
+    """A procedure's vocabulary; phases stand in the order in which they are expected.
+
+    Attributes
+    ----------
+    retired : frozenset of str
+        Codes among its terms that are no longer in the list: a review has them from when they
+        were. They have no key and are not to be tagged anew. None in a file.
+    old_labels : tuple of (str, str)
+        Codes that are among no terms any more, and what they were called. None in a file.
+    """
 
     name: str
     title: str
@@ -64,15 +76,23 @@ class Vocabulary:
     events: tuple[EventTerm, ...]
     idle_reasons: tuple[IdleTerm, ...]
     source: str = ""
+    retired: frozenset[str] = frozenset()
+    old_labels: tuple[tuple[str, str], ...] = ()
 
     def label(self, code: str) -> str:
-        """Label of a phase, event or idle reason; the code itself where it is unknown."""
-        return next((term.label for term in self.terms if term.code == code), code)
+        """Label of a code, the last one that it had; the code itself where it never had any."""
+        label = next((term.label for term in self.terms if term.code == code), None)
+        return label or dict(self.old_labels).get(code, code)
 
     @property
-    def terms(self) -> tuple[PhaseTerm | EventTerm | IdleTerm, ...]:
-        """Every word of the vocabulary."""
+    def terms(self) -> tuple[Term, ...]:
+        """Every word of the vocabulary, retired ones too."""
         return (*self.phases, *self.events, *self.idle_reasons)
+
+    @property
+    def terms_to_tag(self) -> tuple[Term, ...]:
+        """The words that may be tagged: all but the retired."""
+        return tuple(term for term in self.terms if term.code not in self.retired)
 
     @property
     def phase_codes(self) -> tuple[str, ...]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite
 from typing import Any
 
 from annotate.clock import shown
 from annotate.tags import WEIGHTS, Leaning
 from annotate.toml_lines import Place, TomlLines
-from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm, SettingLimit, Vocabulary
+from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm, SettingLimit, Term, Vocabulary
 
 KEYS = frozenset("1234567890qwertasdfgzxcvbQWERTASDFGZXCVB")
 """Keys a vocabulary may use: the number row and the left hand, shifted or not.
@@ -34,10 +34,12 @@ _HEADER = {"name", "title", "version", "source", "phase", "event", "idle"}
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
-    """What is wrong on which line."""
+    """What is wrong on which line and place; at `other` the same stands already."""
 
     line: int
     wrong: str
+    place: Place = field(default=(), compare=False)
+    other: Place = field(default=(), compare=False)
 
 
 def vocabulary_from(
@@ -117,9 +119,6 @@ def _limit(table: _Table) -> SettingLimit:
     )
 
 
-_Term = PhaseTerm | EventTerm | IdleTerm
-
-
 class _Check:
     """Faults found so far, each placed on its line."""
 
@@ -127,14 +126,14 @@ class _Check:
         self._lines = lines
         self.faults: list[Fault] = []
 
-    def add(self, place: Place, wrong: str) -> None:
-        fault = Fault(self._lines.of(*place), wrong)
+    def add(self, place: Place, wrong: str, other: Place = ()) -> None:
+        fault = Fault(self._lines.of(*place), wrong, place, other)
         if fault not in self.faults:
             self.faults.append(fault)
 
     def refuse_twice(self, made: Vocabulary) -> None:
         """Refuse a code or a key that two terms share, whatever kind they are of."""
-        kinds: tuple[tuple[str, tuple[_Term, ...]], ...] = (
+        kinds: tuple[tuple[str, tuple[Term, ...]], ...] = (
             ("phase", made.phases),
             ("event", made.events),
             ("idle", made.idle_reasons),
@@ -151,7 +150,8 @@ class _Check:
         first = taken.setdefault(value, place)
         if value and first != place:
             line = self._lines.of(*first, name)
-            self.add((*place, name), f"{name} '{value}' is already taken on line {line}")
+            wrong = f"{name} '{value}' is already taken on line {line}"
+            self.add((*place, name), wrong, first)
 
 
 class _Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import tomllib
 from functools import cache
@@ -57,6 +58,16 @@ def shipped_names() -> tuple[str, ...]:
     """Names of the vocabularies that come with the program, in order of the alphabet."""
     found = (entry.name for entry in _folder().iterdir())
     return tuple(sorted(n.removesuffix(".toml") for n in found if n.endswith(".toml")))
+
+
+def read_vocabulary(text: str, file_name: str) -> Vocabulary:
+    """Read a vocabulary from the text of its file; raises as `load_vocabulary` does."""
+    return _parsed(text.encode(), file_name)
+
+
+def content_hash(text: str) -> str:
+    """SHA-256 of a vocabulary's text, by which reviews name the edition they were made with."""
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def vocabulary_named(name_or_path: str | Path) -> Vocabulary:

@@ -37,3 +37,8 @@ def report_folder() -> Path:
 def looks_folder() -> Path:
     """How each case is looked at on this desk: one small file a case."""
     return data_folder() / "looks"
+
+
+def vocabularies_folder() -> Path:
+    """Vocabularies that were changed or made on this desk: one file each, by name."""
+    return data_folder() / "vocabularies"

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from store.models import VocabularyTable
+from annotate.case import SessionStatus
+from annotate.ids import SessionId
+from annotate.tags import TagKind
+from store.models import CaseTable, SessionTable, VocabularyTable
+from store.row_models import TagTable
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,3 +51,23 @@ def kept(db: Session, name: str | None) -> tuple[KeptVocabulary, ...]:
         KeptVocabulary(row.content_hash, row.name, row.edition, row.text, row.kept_at)
         for row in db.scalars(asked)
     )
+
+
+def note(db: Session, session_id: SessionId, content_hash: str) -> None:
+    """Note with which edition a draft goes on; a signed review keeps its own."""
+    stored = db.get(SessionTable, session_id)
+    if stored is not None and stored.status == SessionStatus.DRAFT.value:
+        stored.vocabulary_hash = content_hash
+
+
+def code_uses(db: Session, vocabulary: str) -> dict[str, int]:
+    """In how many reviews of a vocabulary's cases each of its codes stands."""
+    n_reviews = func.count(TagTable.session_id.distinct())
+    asked = (
+        select(TagTable.code, n_reviews)
+        .join(SessionTable, SessionTable.id == TagTable.session_id)
+        .join(CaseTable, CaseTable.id == SessionTable.case_id)
+        .where(CaseTable.vocabulary == vocabulary, TagTable.kind != TagKind.HAND_OVER.value)
+        .group_by(TagTable.code)
+    )
+    return {row.code: row[1] for row in db.execute(asked)}

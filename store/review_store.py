@@ -88,6 +88,16 @@ class ReviewStore:
         with self._database.reading() as db:
             return kept_vocabularies.kept(db, name)
 
+    def note_vocabulary(self, session_id: SessionId, content_hash: str) -> None:
+        """Note with which edition of the words a draft goes on; a signed review keeps its own."""
+        with self._database.writing() as db:
+            kept_vocabularies.note(db, session_id, content_hash)
+
+    def code_uses(self, vocabulary: str) -> dict[str, int]:
+        """Count the reviews in which each code stands, over the cases of a vocabulary."""
+        with self._database.reading() as db:
+            return kept_vocabularies.code_uses(db, vocabulary)
+
     def undo_kind(self, session_id: SessionId) -> str | None:
         """Kind of the step that an undo would take back."""
         with self._database.reading() as db:

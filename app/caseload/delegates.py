@@ -12,9 +12,8 @@ from PySide6.QtWidgets import (
     QToolTip,
 )
 
-from app.caseload.presenter import Line, vocabulary_of
 from app.caseload.strip_words import words_at
-from app.caseload.table import CODE, POSTER_SIZE, ROW_PX
+from app.caseload.table import POSTER_SIZE, ROW_PX
 from app.look.theme import chosen_colour, current_palette
 from app.strip.layout import StripContent, StripFrame, strip_shapes
 from app.strip.paint_qt import paint_shapes
@@ -83,9 +82,7 @@ class StripDelegate(QStyledItemDelegate):
         room = _room(option)
         time_us = time_at(event.pos().x() - room.x(), room.width(), content.length_us)
         slack_us = round(4 * content.length_us / room.width())
-        line: Line = index.model().index(index.row(), CODE).data(Qt.ItemDataRole.UserRole)
-        vocabulary = vocabulary_of(line.row.case.vocabulary)
-        words = words_at(content.markup, vocabulary, time_us, slack_us)
+        words = words_at(content.markup, content.labels, time_us, slack_us)
         QToolTip.showText(event.globalPos(), words, view)
         return True
 

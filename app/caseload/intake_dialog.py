@@ -23,12 +23,12 @@ from PySide6.QtWidgets import (
 from annotate.case import Eye
 from annotate.errors import UserFacingError
 from annotate.people import Operator, TrainingLevel, check_code
-from annotate.vocabulary_file import shipped_names, shipped_vocabulary
 from app.caseload.clip_list import ClipList
 from app.caseload.intake_foot import IntakeFoot
 from app.intake.take_in import MOST_CASES, Intake, check_wanted
 from app.jobs.work import Work
 from app.look.screen_room import ScrolledBody, keep_on_screen
+from app.vocabulary.own import titles
 
 _NO_LEVEL = "choose ..."
 
@@ -99,8 +99,8 @@ class IntakeDialog(QDialog):
             self.level.addItem(level.value, level.value)
         self.number = NumberLine()
         self.vocabulary = QComboBox()
-        for name in shipped_names():
-            self.vocabulary.addItem(shipped_vocabulary(name).title, name)
+        for name, title in titles().items():
+            self.vocabulary.addItem(title, name)
         self.vocabulary.setCurrentIndex(max(self.vocabulary.findData("phaco-divide-conquer"), 0))
         self.eye = QComboBox()
         for words, eye in (("not noted", None), ("right (OD)", Eye.OD), ("left (OS)", Eye.OS)):

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from annotate.case import SessionStatus
 from annotate.clock import short_time
 from annotate.errors import UserFacingError
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
-from annotate.vocabulary_file import vocabulary_named
 from app.strip.layout import StripContent, strip_content
+from app.vocabulary.words import words_of
 from store import CaseRow, SessionLine, Store
 
 _NOT_YET = "not yet reviewed"
@@ -58,11 +57,18 @@ class CaseloadPresenter:
         kept = self._strips.get(case.id)
         if kept is None:
             markup = self._store.markup(line.session.id) if line.session else Markup()
-            kept = strip_content(
-                markup, vocabulary_of(case.vocabulary), case.length_us, case.clock.gaps
-            )
+            words = self._words(line, markup)
+            kept = strip_content(markup, words, case.length_us, case.clock.gaps)
             self._strips[case.id] = kept
         return kept
+
+    def _words(self, line: Line, markup: Markup) -> Vocabulary:
+        case = line.row.case
+        session = self._store.session(line.session.id) if line.session else None
+        try:
+            return words_of(self._store, case, session, markup)
+        except UserFacingError:
+            return _EMPTY  # a case keeps its strip when its vocabulary is elsewhere
 
     @property
     def codes(self) -> frozenset[str]:
@@ -88,15 +94,6 @@ class CaseloadPresenter:
 def matches(line: Line, wanted: str) -> bool:
     """Whether a case has every word that was typed."""
     return all(word in line.searched for word in wanted.casefold().split())
-
-
-@lru_cache(maxsize=64)
-def vocabulary_of(name: str) -> Vocabulary:
-    """A case's vocabulary; an empty one where its file is elsewhere."""
-    try:
-        return vocabulary_named(name)
-    except UserFacingError:
-        return _EMPTY  # a case keeps its strip when its vocabulary is elsewhere
 
 
 def status_words(sessions: Sequence[SessionLine], me: str) -> str:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from annotate.clock import short_time, shown
 from annotate.markup import Markup
 from annotate.tags import Comment, Tag, TagKind
-from annotate.vocabulary import Vocabulary
 
 _LONGEST_REMARK = 90
 
 
-def words_at(markup: Markup, vocabulary: Vocabulary, time_us: int, slack_us: int) -> str:
+def words_at(markup: Markup, labels: Mapping[str, str], time_us: int, slack_us: int) -> str:
     """Say the time, what is tagged then, and what is within `slack_us` of it, a line each.
 
     Parameters
@@ -22,10 +23,10 @@ def words_at(markup: Markup, vocabulary: Vocabulary, time_us: int, slack_us: int
     spans = [tag for tag in markup.tags if _holds(tag, time_us)]
     if not any(tag.kind is TagKind.PHASE for tag in spans):
         lines[0] += "  nothing tagged"
-    lines += [_span_words(tag, vocabulary) for tag in spans]
+    lines += [_span_words(tag, labels) for tag in spans]
     near = [tag for tag in markup.tags if tag.kind is TagKind.EVENT]
     lines += [
-        f"{vocabulary.label(tag.code)}, at {short_time(tag.start_us)}"
+        f"{labels.get(tag.code, tag.code)}, at {short_time(tag.start_us)}"
         for tag in near
         if abs(tag.start_us - time_us) <= slack_us
     ]
@@ -43,11 +44,11 @@ def _holds(tag: Tag, time_us: int) -> bool:
     return tag.start_us <= time_us < tag.end_us
 
 
-def _span_words(tag: Tag, vocabulary: Vocabulary) -> str:
+def _span_words(tag: Tag, labels: Mapping[str, str]) -> str:
     until = short_time(tag.end_us or tag.start_us)
     what = {
-        TagKind.PHASE: vocabulary.label(tag.code),
-        TagKind.IDLE: f"idle: {vocabulary.label(tag.code)}",
+        TagKind.PHASE: labels.get(tag.code, tag.code),
+        TagKind.IDLE: f"idle: {labels.get(tag.code, tag.code)}",
         TagKind.HAND_OVER: f"{tag.code} operates",
     }[tag.kind]
     return f"{what}, {short_time(tag.start_us)} to {until}"

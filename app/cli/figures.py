@@ -7,9 +7,9 @@ from typing import Any
 import click
 
 from annotate.markup import Markup
-from annotate.vocabulary_file import vocabulary_named
 from app.cli.shared import Line, command
 from app.figures_text import figures_text
+from app.vocabulary.words import words_of
 from metrics.document import figures_document
 from metrics.from_tags import figures as figures_from_tags
 
@@ -20,10 +20,10 @@ from metrics.from_tags import figures as figures_from_tags
 def figures(line: Line, case: str, reviewer: str | None) -> None:
     with line.opened() as store:
         found = store.case(case)
-        vocabulary = vocabulary_named(found.vocabulary)
         is_reviewed = bool(reviewer or store.sessions(found.id))
         session = store.find_session(found.id, reviewer) if is_reviewed else None
         markup = store.markup(session.id) if session else Markup()
+        vocabulary = words_of(store, found, session, markup)
     result = figures_from_tags(markup.tags, vocabulary)
     document: dict[str, Any] = {
         "case": found.code,

@@ -8,10 +8,11 @@ import click
 
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
-from annotate.vocabulary_file import vocabulary_named
 from app.cli.shared import Line, command
 from app.review.adding_tags import add_rows
 from app.reviewers import reviewer_of
+from app.vocabulary.own import vocabulary_today
+from app.vocabulary.words import keep_words, words_of
 
 
 @command("tags")
@@ -28,11 +29,12 @@ def tags(
         )
     with line.opened() as store:
         found = store.case(case)
-        vocabulary = vocabulary_named(found.vocabulary)
         if source is not None:
-            rows = read_rows(source, vocabulary, found.length_us)
             code = reviewer or line.settings.reviewer
-            session = store.start_session(found.id, reviewer_of(found, code))
+            begun = next((s for s in store.sessions(found.id) if s.reviewer.code == code), None)
+            rows = read_rows(source, words_of(store, found, begun), found.length_us)
+            words_hash = keep_words(store, vocabulary_today(found.vocabulary))
+            session = store.start_session(found.id, reviewer_of(found, code), words_hash)
             added = add_rows(store, session, rows, by=code)
             already = len(rows) - added
             line.answer(
@@ -43,7 +45,7 @@ def tags(
         elif target is not None:
             session = store.find_session(found.id, reviewer)
             written = rows_of(store.markup(session.id))
-            write_rows(written, target, vocabulary)
+            write_rows(written, target, words_of(store, found, session))
             line.answer(
                 {"case": found.code, "reviewer": session.reviewer.code, "written": len(written)},
                 f"{len(written)} tags written to {target.name}.",

@@ -20,6 +20,7 @@ from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.markup import Row
 from annotate.people import Operator, Reviewer
+from annotate.vocabulary_file import shipped_vocabulary
 from app.demo.learning_curve import LEARNERS
 from app.demo.remarks import ReviewPlan, review_plans
 from app.demo.rendered import RenderedCase, rendered_cases
@@ -27,6 +28,7 @@ from app.demo.session_rows import session_rows
 from app.demo.tag_only import TagOnlyCase, make_case
 from app.intake.take_in import take_in
 from app.jobs.work import Work
+from app.vocabulary.words import keep_words
 from store import Put, Store, open_store
 from store.engine import read_address
 
@@ -195,7 +197,7 @@ def _put_rendered(store: Store, rendered: RenderedCase, there: set[str], work: W
 
 
 def _review_rendered(store: Store, case: Case, rendered: RenderedCase, plan: ReviewPlan) -> None:
-    session = store.start_session(case.id, plan.reviewer)
+    session = store.start_session(case.id, plan.reviewer, _words_hash(store, case))
     rows = session_rows(session.id, plan, rendered.truth(case))
     _review(store, session, rows, is_signed=plan.is_signed)
 
@@ -204,10 +206,15 @@ def _put_tag_only(store: Store, made: TagOnlyCase, there: set[str], now: datetim
     """Keep a tag-only case as if it had been taken in when it was operated."""
     code = _code(made)
     case = store.case(code) if code in there else store.take_in(_case(made, now), ATTENDING.code)
-    session = store.start_session(case.id, ATTENDING)
+    session = store.start_session(case.id, ATTENDING, _words_hash(store, case))
     rows: list[Row] = [moment.tag(session.id) for moment in made.moments]
     is_newest = made.number in made.learner.numbers[-_N_DRAFTS:]
     _review(store, session, rows, is_signed=not is_newest)
+
+
+def _words_hash(store: Store, case: Case) -> str:
+    """The words that the demo's reviews were made with are those that are shipped."""
+    return keep_words(store, shipped_vocabulary(case.vocabulary))
 
 
 def _review(store: Store, session: ReviewSession, rows: list[Row], *, is_signed: bool) -> None:

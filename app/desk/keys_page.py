@@ -41,7 +41,7 @@ class KeyboardPicture(QWidget):
         palette = current_palette()
         if vocabulary is not None:
             styles = phase_styles(vocabulary.phase_codes)
-            for term in vocabulary.terms:
+            for term in vocabulary.terms_to_tag:
                 self._words[term.key] = term.label
                 if isinstance(term, PhaseTerm):
                     self._colours[term.key] = palette.hues[styles[term.code].hue]

@@ -7,10 +7,10 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from annotate.case import Case, ClipRecord, ReviewSession
+from annotate.case import Case, ClipRecord, ReviewSession, SessionStatus
 from annotate.clip import fingerprint, full_hash
 from annotate.errors import UserFacingError
-from annotate.vocabulary_file import vocabulary_named
+from annotate.vocabulary import Vocabulary
 from app.caseload.clip_list import ANY_FILES, VIDEO_FILES
 from app.desk.ask import ask_file_to_read, ask_which
 from app.desk.case_to_play import case_to_play
@@ -20,6 +20,8 @@ from app.playing.shown import CaseToPlay
 from app.review.presenter import ReviewPresenter
 from app.review.view import ReviewView
 from app.reviewers import reviewer_of
+from app.vocabulary.own import vocabulary_today
+from app.vocabulary.words import keep_words, words_of
 
 if TYPE_CHECKING:
     from app.desk.window import DeskWindow
@@ -73,11 +75,12 @@ class CaseOpener:
         """
         window = self._window
         session = self._session(case, reviewer)
+        words = self._words(case, session)
         presenter = ReviewPresenter(
             window.store,
             case,
             session,
-            vocabulary_named(case.vocabulary),
+            words,
             window.settings.reaction_s,
             window.settings.reviewer,
         )
@@ -94,7 +97,17 @@ class CaseOpener:
             return sessions[reviewer]
         if reviewer is None and me not in sessions and sessions:
             return store.find_session(case.id)
-        return store.start_session(case.id, reviewer_of(case, me))
+        words_hash = keep_words(store, vocabulary_today(case.vocabulary))
+        return store.start_session(case.id, reviewer_of(case, me), words_hash)
+
+    def _words(self, case: Case, session: ReviewSession) -> Vocabulary:
+        """Words to show a review with; a draft of one's own goes on with those of today."""
+        store = self._window.store
+        words = words_of(store, case, session)
+        is_mine = session.reviewer.code == self._window.settings.reviewer
+        if is_mine and session.status is SessionStatus.DRAFT:
+            store.note_vocabulary(session.id, keep_words(store, words))
+        return words
 
     def _opening(self, case: Case) -> Callable[[], CaseToPlay]:
         store = self._window.store

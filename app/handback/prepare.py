@@ -6,13 +6,14 @@ from annotate.case import Case, ClipRecord, ReviewSession
 from annotate.errors import UserFacingError
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
-from annotate.vocabulary_file import vocabulary_named
 from app.handback.case_frames import SentPart, stills_of
 from app.handback.note import Note, build_note
 from app.handback.stills import Stills
 from app.intake.clips import find_clip, kept_index
 from app.jobs.apart import ReaderEnded, decoded
 from app.jobs.work import Work
+from app.vocabulary.words import words_of
+from app.watched_words import watched_for
 from metrics.from_tags import figures
 from store import Store
 
@@ -42,14 +43,21 @@ def note_for(
     Cancelled, ReadingStopped
         If it was called off.
     """
-    vocabulary = vocabulary_named(case.vocabulary)
     markup = store.markup(session.id)
+    vocabulary = words_of(store, case, session, markup)
     stills = Stills()
     if with_stills and case.clips:
         stills = _stills(store, case, markup, vocabulary, work or Work())
     found = figures(markup.tags, vocabulary)
     return build_note(
-        case, session, markup, vocabulary, found, stills.by_row, notices=stills.notices
+        case,
+        session,
+        markup,
+        vocabulary,
+        found,
+        stills.by_row,
+        notices=stills.notices,
+        watched=watched_for(store, case, session),
     )
 
 

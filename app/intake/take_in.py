@@ -12,9 +12,9 @@ from annotate.clock import shown
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.people import Operator, TrainingLevel, check_code
-from annotate.vocabulary_file import shipped_names, vocabulary_named
 from app.intake.reading import read_clips
 from app.jobs.work import Work
+from app.vocabulary.own import is_name, vocabulary_today
 from store import Store
 
 MOST_CASES = 100_000
@@ -81,8 +81,8 @@ def take_in(store: Store, wanted: Intake, by: str, work: Work | None = None) -> 
 
 
 def lasting_name(vocabulary: str) -> str:
-    """Name of a shipped vocabulary, or where a file is, whatever folder one works in later."""
-    return vocabulary if vocabulary in shipped_names() else str(Path(vocabulary).resolve())
+    """Name of a vocabulary, or where a file is, whatever folder one works in later."""
+    return vocabulary if is_name(vocabulary) else str(Path(vocabulary).resolve())
 
 
 def check_wanted(wanted: Intake) -> None:
@@ -100,7 +100,7 @@ def check_wanted(wanted: Intake) -> None:
             "It counts the operator's cases, this one included, so it starts at 1.",
         )
     _check_case_code(wanted)
-    vocabulary_named(wanted.vocabulary)
+    vocabulary_today(wanted.vocabulary)
     if not wanted.paths:
         raise UserFacingError("No clip is named.", "Name the files of the case in order.")
     seen: set[Path] = set()

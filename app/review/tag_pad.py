@@ -149,6 +149,11 @@ class TagPad(QWidget):
         self._buttons: list[PadButton] = []
         vocabulary = presenter.vocabulary
         styles = phase_styles(vocabulary.phase_codes)
+        self._known = {term.code for term in vocabulary.terms_to_tag}
+        self.gone = QLabel("")
+        self.gone.setWordWrap(True)
+        self.gone.setProperty("quiet", True)
+        self.gone.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
@@ -161,10 +166,12 @@ class TagPad(QWidget):
                 3,
             ),
         ):
+            terms = tuple(t for t in terms if t.code not in vocabulary.retired)
             label = QLabel(heading)
             label.setProperty("heading", True)
             column.addWidget(label)
             column.addLayout(self._grid(terms, styles, n_columns))
+        column.addWidget(self.gone)
         presenter.markup_changed.listen(self.show_running)
         self.show_running()
         self.show_figures(presenter.figures())
@@ -204,6 +211,18 @@ class TagPad(QWidget):
             shown[TagKind.HAND_OVER, _HAND_OVER.code] = short_time(others_us)
         for button in self._buttons:
             button.show_figure(shown.get((_kind_of(button.term), button.term.code), ""))
+        self._show_gone(shown)
+
+    def _show_gone(self, shown: dict[tuple[TagKind, str], str]) -> None:
+        """Name what this review has and the list has no more."""
+        label = self._presenter.vocabulary.label
+        gone = [
+            f"{label(code)} {figure}"
+            for (kind, code), figure in shown.items()
+            if kind is not TagKind.HAND_OVER and code not in self._known
+        ]
+        self.gone.setText(f"No longer in the list: {', '.join(gone)}" if gone else "")
+        self.gone.setVisible(bool(gone))
 
     def show_running(self) -> None:
         """Show which spans run on with the viewer."""

@@ -35,6 +35,7 @@ from store import Put, SessionLine, Store
 
 S = 1_000_000
 VOCABULARY = shipped_vocabulary("phaco-divide-conquer")
+LABELS = {term.code: term.label for term in VOCABULARY.terms}
 
 
 def session_line(reviewer: str, n_tags: int = 3, *, is_signed: bool = False) -> SessionLine:
@@ -155,14 +156,14 @@ def test_the_words_of_a_moment_name_phase_event_idle_and_remark() -> None:
         Tag(RowId("h"), session, TagKind.HAND_OVER, "attending", 15 * S, 18 * S),
     )
     markup = Markup(tags=tags, comments=(Comment(RowId("c"), session, "well held", 12 * S),))
-    assert words_at(markup, VOCABULARY, 12 * S, S).splitlines() == [
+    assert words_at(markup, LABELS, 12 * S, S).splitlines() == [
         "0:12", "Sculpting, 0:10 to 0:20", "Good move, at 0:12", "“well held”",
     ]  # fmt: skip
-    assert words_at(markup, VOCABULARY, 15 * S, 1).splitlines() == [
+    assert words_at(markup, LABELS, 15 * S, 1).splitlines() == [
         "0:15", "Sculpting, 0:10 to 0:20", "idle: Waiting, 0:14 to 0:16",
         "attending operates, 0:15 to 0:18",
     ]  # fmt: skip
-    assert words_at(markup, VOCABULARY, 30 * S, 1) == "0:30  nothing tagged"
+    assert words_at(markup, LABELS, 30 * S, 1) == "0:30  nothing tagged"
 
 
 @pytest.mark.parametrize(("x", "time_s"), [(-5, 0), (2, 0), (52, 50), (102, 100), (300, 100)])
