@@ -31,6 +31,11 @@ def watched_for(store: Store, case: Case, session: ReviewSession) -> WatchedFigu
     return watched_figures(watched_in(store, session), case.length_us, case.clock.gaps)
 
 
+def short_hash(content_hash: str) -> str:
+    """The first 8 of a signature's 64 digits: enough to tell two apart by eye."""
+    return content_hash[:8]
+
+
 def watched_words(figures: WatchedFigures | None) -> str:
     """'92 % of the case, 85 % at 2x or slower; not watched: 0:12:10 to 0:14:02'."""
     if figures is None:

@@ -28,7 +28,9 @@ from app.handback.wording import clean_text
 from app.look.palette import LIGHT
 from app.strip.layout import StripFrame, strip_content, strip_shapes
 from app.strip.shapes import Shape
+from app.watched_words import short_hash, watched_words
 from metrics.figures import SessionFigures
+from metrics.watched import WatchedFigures
 
 __all__ = [
     "EventRow",
@@ -87,6 +89,12 @@ class Note:
         The figures without hand-over spans, where there are any.
     notices : tuple of str
         What the reader must know of the note itself: that it is a draft, that stills are missing.
+    edition : int
+        Of the review; a signed one that is gone on with gets the next.
+    content_hash : str
+        SHA-256 of what was signed, 64 digits; empty while it is a draft.
+    watched : WatchedFigures or None
+        How much of the recording was watched; None where there is none.
     """
 
     case: str
@@ -110,6 +118,9 @@ class Note:
     strip: NoteStrip
     notices: tuple[str, ...]
     cautions: tuple[str, ...]
+    edition: int = 1
+    content_hash: str = ""
+    watched: WatchedFigures | None = None
 
     @property
     def title(self) -> str:
@@ -125,13 +136,29 @@ class Note:
     def facts(self) -> tuple[tuple[str, str], ...]:
         """Whose case it is and who reviewed it, as names and values in order."""
         eye = f", {self.eye}" if self.eye else ""
+        watched = (("Watched", watched_words(self.watched)),) if self.watched else ()
         return (
             ("Operator", f"{self.operator} ({self.operator_level})"),
             ("Case number", str(self.case_number)),
             ("Reviewer", f"{self.reviewer} ({self.reviewer_kind})"),
             ("Status", self.status_text),
+            ("Edition", self.edition_text),
             ("Operation", f"{self.procedure}{eye}"),
+            *watched,
         )
+
+    @property
+    def edition_text(self) -> str:
+        """Which edition of the review this is, and the beginning of its signature."""
+        signature = short_hash(self.content_hash)
+        return f"{self.edition}, signature {signature}" if signature else str(self.edition)
+
+    @property
+    def signature_text(self) -> str:
+        """What stands at the foot of a signed note, to be compared with the review; else nothing."""
+        if not self.content_hash:
+            return ""
+        return f"Signature, SHA-256 of all that the review says: {self.content_hash}"
 
 
 def build_note(
@@ -142,6 +169,7 @@ def build_note(
     figures: SessionFigures,
     stills: Mapping[RowId, Still],
     notices: Sequence[str] = (),
+    watched: WatchedFigures | None = None,
 ) -> Note:
     """Put together what a session says of its case.
 
@@ -153,6 +181,8 @@ def build_note(
         Pictures by id of the comment or event tag; a moment without one is told in words alone.
     notices : sequence of str
         Sentences about the making of the note, such as that stills are missing.
+    watched : WatchedFigures or None
+        What of the recording was watched, from `metrics`.
     """
     markup = with_leanings(markup, vocabulary)
     comments = note_comments(markup, vocabulary, stills)
@@ -180,6 +210,9 @@ def build_note(
         strip=_strip(case, markup, vocabulary, figures),
         notices=((DRAFT,) if is_draft else ()) + tuple(notices),
         cautions=CAUTIONS,
+        edition=session.edition,
+        content_hash="" if is_draft else session.content_hash,
+        watched=watched,
     )
 
 

@@ -45,6 +45,8 @@ def harmless(cell: str) -> str:
 def _rows(note: Note) -> Iterator[dict[str, str]]:
     facts = "; ".join(f"{name}: {value}" for name, value in note.facts)
     yield {"section": "case", "text": f"{note.case}; {facts}"}
+    if note.content_hash:
+        yield {"section": "signature", "text": note.content_hash}
     for section, sentences in (("notice", note.notices), ("summary", note.summary)):
         yield from ({"section": section, "text": text} for text in sentences)
     yield from map(_comment, note.comments)

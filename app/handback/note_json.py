@@ -8,9 +8,10 @@ from typing import Any
 
 from annotate.clock import to_ms
 from app.handback.note import FigureTables, Note, NoteComment, NotePoints, PhaseRow, Still
+from metrics.watched import watched_document
 
 FORMAT = "scrubline-note"
-VERSION = 1
+VERSION = 2
 SCHEMA_FILE = Path(__file__).with_name("note.schema.json")
 
 
@@ -34,6 +35,9 @@ def note_document(note: Note) -> dict[str, Any]:
         "eye": note.eye or None,
         "status": "draft" if note.is_draft else "signed",
         "signed_on": note.signed_on.isoformat() if note.signed_on else None,
+        "edition": note.edition,
+        "content_hash": note.content_hash or None,
+        "watched": watched_document(note.watched) if note.watched else None,
         "duration_s": _s(note.duration_us),
         "notices": list(note.notices),
         "summary": list(note.summary),

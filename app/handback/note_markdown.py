@@ -31,6 +31,7 @@ def note_markdown(note: Note) -> str:
         "",
         *(f"- {escaped(text)}" for text in note.cautions),
         "",
+        *([escaped(note.signature_text), ""] if note.signature_text else []),
     ]
     return "\n".join(lines)
 

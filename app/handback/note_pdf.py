@@ -108,3 +108,5 @@ def _put_cautions(sheet: Sheet, note: Note) -> None:
     sheet.heading("Cautions", needs=45)
     for caution in note.cautions:
         sheet.words(caution, 9, colour=PALETTE.quiet, after=1)
+    if note.signature_text:
+        sheet.words(note.signature_text, 8, colour=PALETTE.quiet, after=1)

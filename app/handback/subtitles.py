@@ -14,6 +14,7 @@ from annotate.clock import to_ms
 from app.handback.comments import NoteComment
 from app.handback.note import Note
 from app.handback.wording import one_line
+from app.watched_words import watched_words
 
 CHARACTERS_PER_S = 15
 SHORTEST_MS, LONGEST_MS = 2000, 8000
@@ -42,9 +43,11 @@ def cues(note: Note) -> tuple[Cue, ...]:
 def note_webvtt(note: Note) -> str:
     """Write a note's moments as WebVTT."""
     status = "draft" if note.is_draft else "signed"
+    about = (note.signature_text, f"Watched: {watched_words(note.watched)}" if note.watched else "")
     blocks = [
         "WEBVTT",
-        f"NOTE Critique note on case {_vtt_text(note.case)}, {status}",
+        f"NOTE Critique note on case {_vtt_text(note.case)}, {status}, edition {note.edition}",
+        *(f"NOTE {_vtt_text(sentence)}" for sentence in about if sentence),
         *(f"NOTE {_vtt_text(one_line(caution))}" for caution in note.cautions),
         *map(_vtt_block, cues(note)),
     ]

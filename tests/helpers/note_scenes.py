@@ -15,9 +15,11 @@ from annotate.people import Operator, Reviewer
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_file import shipped_vocabulary
+from annotate.watching import Watched
 from app.handback.comments import Still, told_rows, with_leanings
 from app.handback.note import Note, build_note
 from metrics.from_tags import figures
+from metrics.watched import watched_figures
 
 SESSION = SessionId("session-1")
 LENGTH_US = 840_000_000
@@ -38,6 +40,11 @@ def scene_case(length_us: int = LENGTH_US) -> Case:
     )
 
 
+SIGNATURE = "1a2b3c4d" * 8
+WATCHED = watched_figures([Watched(0, 600 * S, 1.0), Watched(600 * S, 660 * S, 4.0)], 700 * S)
+"""Of an invented review: all but the last 40 seconds, a minute of it fast."""
+
+
 def scene_session(*, signed: bool = True) -> ReviewSession:
     return ReviewSession(
         id=SESSION,
@@ -46,6 +53,8 @@ def scene_session(*, signed: bool = True) -> ReviewSession:
         status=SessionStatus.SIGNED if signed else SessionStatus.DRAFT,
         started_at=datetime(2031, 6, 1, 8, 0, tzinfo=UTC),
         signed_at=datetime(2031, 6, 2, 9, 30, tzinfo=UTC) if signed else None,
+        edition=2,
+        content_hash=SIGNATURE if signed else "",
     )
 
 
@@ -188,6 +197,7 @@ def scene_note(
         vocabulary,
         figures(markup.tags, vocabulary),
         scene_stills(markup) if with_stills else {},
+        watched=WATCHED,
     )
 
 
