@@ -35,6 +35,8 @@ class Playhead(KeptSession):
         Spans that were started and not ended, by kind.
     playhead_moved, play_changed : Notifier
         What a view listens to, beside what the session tells.
+    leaving : Notifier
+        Told before running spans end because the session is left, signed or handed back.
     """
 
     def __init__(
@@ -55,6 +57,7 @@ class Playhead(KeptSession):
         self._reached_us: dict[TagKind, int] = {}
         self.playhead_moved: Notifier[[]] = Notifier()
         self.play_changed: Notifier[[]] = Notifier()
+        self.leaving: Notifier[[]] = Notifier()
 
     @property
     def length_us(self) -> int:
@@ -65,7 +68,13 @@ class Playhead(KeptSession):
 
     def shown_markup(self) -> Markup:
         """The markup with running spans drawn as far as the viewer has come."""
-        return replace(self.markup, tags=tuple(self._as_shown(tag) for tag in self.markup.tags))
+        shown = self.running_shown()
+        return self.markup.with_rows(shown, ()) if shown else self.markup
+
+    def running_shown(self) -> tuple[Tag, ...]:
+        """The running spans, ending where the viewer has come to with them."""
+        found = (self.running_tag(kind) for kind in self.running)
+        return tuple(self._as_shown(tag) for tag in found if tag is not None)
 
     def figures(self) -> SessionFigures:
         """Figures of the session as shown."""
@@ -166,6 +175,7 @@ class Playhead(KeptSession):
 
     def end_running(self) -> None:
         """End every running span where the viewer has got to, before the session is left."""
+        self.leaving.tell()
         for kind in tuple(self.running):
             tag = self.running_tag(kind)
             if tag is not None:

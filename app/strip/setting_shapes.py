@@ -9,6 +9,7 @@ wedge over it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from annotate.marks import Setting
 from annotate.markup import Markup
@@ -36,6 +37,8 @@ def setting_shapes(
     breaches : sequence of Breach
         Stretches to be marked as beyond a limit of their phase.
     """
+    if frame.end_us is None:
+        frame = replace(frame, end_us=max((each.end_us for each in markup.settings), default=1))
     kinds = shown_kinds(markup.settings, frame.height)
     if not kinds:
         return tuple(_modes(markup.settings, frame, palette))
@@ -133,8 +136,7 @@ def _modes(settings: Sequence[Setting], frame: StripFrame, palette: Palette) -> 
 
 def _across(start_us: int, end_us: int, frame: StripFrame) -> tuple[float, float]:
     """Left and right edge in the frame, cut off a little outside of what is seen."""
-    until_us = end_us if frame.end_us is None else frame.end_us
-    scale = (frame.width - 2 * frame.margin) / max(until_us - frame.start_us, 1)
+    scale = (frame.width - 2 * frame.margin) / max((frame.end_us or end_us) - frame.start_us, 1)
     left = frame.margin + (start_us - frame.start_us) * scale
     right = frame.margin + (end_us - frame.start_us) * scale
     return max(left, -4.0), min(right, frame.width + 4.0)

@@ -1,0 +1,125 @@
+"""Limits that machine values pass, offered to the reviewer and never forced on them. No Qt.
+
+A breach is taken as an event where the vocabulary has one with the code ``setting-limit``; the
+shipped ones have none, and there it becomes a comment to change, with a sentence that says what
+was noted, what the limit is and on whose word. What is put aside stays so.
+"""
+
+from __future__ import annotations
+
+from annotate.clock import short_time
+from annotate.ids import RowId, new_id
+from annotate.marks import Setting
+from annotate.markup import Markup
+from annotate.setting_values import BY_CODE
+from annotate.tags import Comment, Leaning, Tag, TagKind
+from annotate.vocabulary import Vocabulary
+from app.review.dismissed_offers import DismissedOffers
+from app.review.presenter import ReviewPresenter
+from app.review.wording import tenths
+from metrics.setting_limits import Breach, breaches
+from store import Put
+
+EVENT_CODE = "setting-limit"
+
+
+class SettingOffers:
+    """Breaches of one session that were neither taken nor put aside."""
+
+    def __init__(
+        self, presenter: ReviewPresenter, dismissed: DismissedOffers | None = None
+    ) -> None:
+        self._presenter = presenter
+        self._dismissed = dismissed or DismissedOffers()
+        self._aside = self._dismissed.of(presenter.session.id)
+
+    def open_ones(self, settings: tuple[Setting, ...]) -> tuple[Breach, ...]:
+        """What is on offer, in order of time."""
+        presenter = self._presenter
+        if not settings:
+            return ()
+        found = breaches(settings, presenter.shown_markup().tags, presenter.vocabulary)
+        return tuple(
+            breach
+            for breach in found
+            if offer_key(breach) not in self._aside and not is_taken(breach, presenter.markup)
+        )
+
+    def take(self, breach: Breach) -> bool:
+        """Make a breach an event, or a comment where the vocabulary has no such event."""
+        presenter = self._presenter
+        words = breach_words(breach, presenter.vocabulary)
+        row = _row_of(breach, presenter)
+        if not presenter.edit(f"Limit passed taken at {tenths(breach.start_us)}", Put(row)):
+            return False
+        presenter.choose(row.id)
+        what = "an event" if isinstance(row, Tag) else "a comment"
+        presenter.said.tell(f"Taken as {what}: {words} Ctrl+Z takes it back.")
+        return True
+
+    def put_aside(self, breach: Breach) -> None:
+        """Offer it no more in this session, on this desk."""
+        self._aside |= {offer_key(breach)}
+        self._dismissed.keep(self._presenter.session.id, self._aside)
+
+
+def offer_key(breach: Breach) -> str:
+    """What a breach is known by: it stays the same while edges move."""
+    return "|".join(str(part) for part in breach.key)
+
+
+def is_taken(breach: Breach, markup: Markup) -> bool:
+    """Whether an event or a comment where the breach begins says it already."""
+    said = value_said(breach)
+    told = [(tag.start_us, tag.comment) for tag in markup.tags if tag.kind is TagKind.EVENT]
+    told += [(comment.start_us, comment.text) for comment in markup.comments]
+    return any(breach.start_us <= at_us < breach.end_us and said in text for at_us, text in told)
+
+
+def value_said(breach: Breach) -> str:
+    """Value and limit, as they stand in every sentence on a breach."""
+    kind = BY_CODE[breach.setting]
+    bound = "at most" if breach.is_above else "at least"
+    return (
+        f"{kind.label} {breach.value:g} {breach.unit}, where {bound} {breach.bound:g} {breach.unit}"
+    )
+
+
+def breach_words(breach: Breach, vocabulary: Vocabulary) -> str:
+    """Say a breach: what was noted, in which phase, the limit, and on whose word."""
+    phase = vocabulary.label(breach.phase)
+    return f"{value_said(breach)} is usual in {phase.lower()} ({breach.source})."
+
+
+def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
+    """The same for a list, with its time."""
+    span = f"{short_time(breach.start_us)} to {short_time(breach.end_us)}"
+    return f"{span}  {breach_words(breach, vocabulary)}"
+
+
+def _row_of(breach: Breach, presenter: ReviewPresenter) -> Tag | Comment:
+    vocabulary = presenter.vocabulary
+    words = breach_words(breach, vocabulary)
+    term = next((term for term in vocabulary.events if term.code == EVENT_CODE), None)
+    if term is not None:
+        return Tag(
+            RowId(new_id()),
+            presenter.session.id,
+            TagKind.EVENT,
+            term.code,
+            breach.start_us,
+            breach.end_us,
+            leaning=term.leaning,
+            weight=term.weight,
+            comment=words,
+        )
+    return Comment(
+        RowId(new_id()),
+        presenter.session.id,
+        words,
+        breach.start_us,
+        breach.end_us,
+        leaning=Leaning.CORRECT,
+        weight=1,
+        phase=breach.phase,
+    )
