@@ -155,7 +155,7 @@ class Note:
 
     @property
     def signature_text(self) -> str:
-        """What stands at the foot of a signed note, to be compared with the review; else nothing."""
+        """What stands at the foot of a signed note; nothing in a draft."""
         if not self.content_hash:
             return ""
         return f"Signature, SHA-256 of all that the review says: {self.content_hash}"
