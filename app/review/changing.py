@@ -58,6 +58,10 @@ class Changing(LoopingPlayhead):
         step_us = shown_us if shown_us > 1 else _WITHOUT_CLIP_US
         return max(0, min(time_us + frames * step_us, self.length_us))
 
+    def as_far(self, tag: Tag) -> Tag:
+        """A span as far as the viewer has come with it; it runs on, if it does."""
+        return self._as_shown(tag)
+
     def reshape(self, words: str, shaped: Sequence[Row], *, earlier_yields: bool = True) -> bool:
         """Keep rows in their new shape as one edit; says which neighbours yielded."""
         tags = [row for row in shaped if isinstance(row, Tag)]
@@ -84,7 +88,7 @@ class Changing(LoopingPlayhead):
         if not isinstance(tag, Tag) or tag.end_us is None or self.is_refused():
             return False
         shaped = self.edge_preview(self.stopped(tag), is_start, time_us)
-        if shaped == tag:
+        if shaped == self.row(row_id):
             return False
         edge, at_us = ("start", shaped.start_us) if is_start else ("end", shaped.end_us or 0)
         words = deed_words(f"set to {edge} at", tag, at_us, self.vocabulary)

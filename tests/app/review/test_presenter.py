@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,7 +13,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
 from annotate.tags import LONGEST_TEXT, Leaning, TagKind
+from app.review.choosing import choose_all, choose_more
 from app.review.presenter import ReviewPresenter
+from app.review.reshaping import Reshaping
+from app.review.spans import EXCLUSIVE
 from metrics.from_tags import figures
 from store import Store
 
@@ -363,6 +367,7 @@ class Tagging(RuleBasedStateMachine):
         self.folder = tempfile.TemporaryDirectory()
         self.store = opened(Path(self.folder.name))
         self.presenter = presenter_on(self.store, tag_only_case())
+        self.reshaping = Reshaping(self.presenter)
 
     @rule(at_ms=st.integers(0, 100_000))
     def travel(self, at_ms: int) -> None:
@@ -407,6 +412,54 @@ class Tagging(RuleBasedStateMachine):
             self.presenter.move_playhead(row.start_us)
 
     @rule()
+    def split(self) -> None:
+        self.reshaping.split()
+
+    @rule()
+    def join(self) -> None:
+        self.reshaping.join()
+
+    @rule(frames=st.integers(-300, 300))
+    def move_whole(self, frames: int) -> None:
+        self.reshaping.move_whole(frames)
+
+    @rule(direction=st.sampled_from([-1, 1]))
+    def choose_one_more(self, direction: int) -> None:
+        choose_more(self.presenter, direction)
+
+    @rule()
+    def choose_all_of_the_kind(self) -> None:
+        choose_all(self.presenter)
+
+    @rule(place=st.integers(0, 40))
+    def give_another_code(self, place: int) -> None:
+        terms = self.presenter.vocabulary.terms
+        if self.reshaping.ask_code():
+            self.presenter.press_key(terms[place % len(terms)].key)
+            self.reshaping.abort()
+
+    @rule(
+        at_ms=st.integers(0, 99_999), ms=st.integers(1, 50_000), kind=st.sampled_from(TagKind),
+        place=st.integers(0, 20), is_new=st.booleans(),
+    )  # fmt: skip
+    def type_times(self, at_ms: int, ms: int, kind: TagKind, place: int, is_new: bool) -> None:
+        start_us, end_us = at_ms * 1000, min(at_ms + ms, 100_000) * 1000
+        tags = self.presenter.markup.tags
+        if is_new:
+            self.reshaping.add(kind, "sculpt", start_us, end_us)
+        elif tags:
+            tag = tags[place % len(tags)]
+            self.reshaping.retime(tag.id, tag.code, start_us, end_us)
+
+    @rule(playing=st.booleans())
+    def play_or_stand(self, playing: bool) -> None:
+        self.presenter.is_playing = playing
+
+    @rule()
+    def put_as_pressed(self) -> None:
+        self.presenter.put_as_pressed()
+
+    @rule()
     def undo(self) -> None:
         self.presenter.undo()
 
@@ -424,6 +477,18 @@ class Tagging(RuleBasedStateMachine):
         assert not result.conflicts
         active = sum(phase.active_us for phase in result.phases)
         assert active + result.idle.total_us == result.observed_us
+
+    @invariant()
+    def no_two_of_an_exclusive_kind_overlap(self) -> None:
+        for kind in EXCLUSIVE:
+            spans = [tag for tag in self.presenter.markup.tags if tag.kind is kind]
+            for tag, following in itertools.pairwise(spans):
+                assert (tag.end_us or 0) <= following.start_us
+
+    @invariant()
+    def all_lies_within_the_case(self) -> None:
+        for tag in self.presenter.markup.tags:
+            assert (tag.end_us or tag.start_us) <= self.presenter.length_us
 
     def teardown(self) -> None:
         self.store.close()
