@@ -5,7 +5,7 @@ On the desk this runs in a process of its own: no Qt, and a part crosses as byte
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +13,8 @@ from pathlib import Path
 from annotate.clip import CasePart, CaseReader, ClipIndex, build_index
 from annotate.clip.stopping import Cancel
 from annotate.errors import UserFacingError
+from annotate.ids import RowId
+from annotate.mark_motion import MarkPath
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
 from app.handback.stills import FrameAt, FrameMissing, ShownFrame, Stills, collect_stills
@@ -41,17 +43,28 @@ class SentPart:
 
 
 def stills_of(
-    parts: Sequence[SentPart], markup: Markup, vocabulary: Vocabulary, *, work: Work
+    parts: Sequence[SentPart],
+    markup: Markup,
+    vocabulary: Vocabulary,
+    paths: Mapping[RowId, bytes] | None = None,
+    *,
+    work: Work,
 ) -> Stills:
     """Make the stills of all moments that the note tells.
+
+    Parameters
+    ----------
+    paths : mapping of RowId to bytes, optional
+        Where following marks go, packed.
 
     Raises
     ------
     Cancelled, ReadingStopped
         If it was called off.
     """
+    ways = {mark_id: MarkPath.from_bytes(path) for mark_id, path in (paths or {}).items()}
     with case_frames(parts, work.cancel) as frames:
-        return collect_stills(markup, vocabulary, frames, work.advance, work.cancel)
+        return collect_stills(markup, vocabulary, frames, work.advance, work.cancel, ways)
 
 
 @contextmanager
@@ -64,7 +77,7 @@ def case_frames(parts: Sequence[SentPart], cancel: Cancel = None) -> Iterator[Fr
         From case time to the frame shown then. It raises FrameMissing where the part that holds
         it is not there or is damaged, in a sentence that names the part and no file.
     """
-    with CaseReader([_part(part, cancel) for part in parts]) as reader:
+    with sent_case(parts, cancel) as reader:
 
         def frame_at(time_us: int) -> ShownFrame:
             number = reader.number_at(time_us)
@@ -77,6 +90,11 @@ def case_frames(parts: Sequence[SentPart], cancel: Cancel = None) -> Iterator[Fr
             return ShownFrame(found.number, found.time_us, rgb, found.frame.is_stand_in)
 
         yield frame_at
+
+
+def sent_case(parts: Sequence[SentPart], cancel: Cancel = None) -> CaseReader:
+    """A reader of the parts, each opened when it is first needed."""
+    return CaseReader([_part(part, cancel) for part in parts])
 
 
 def _part(sent: SentPart, cancel: Cancel) -> CasePart:

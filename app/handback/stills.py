@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 
@@ -13,13 +13,15 @@ from PIL import Image
 from annotate.clip.stopping import Cancel, Progress, stop_if
 from annotate.clock import format_time
 from annotate.ids import RowId
+from annotate.mark_motion import MarkPath
 from annotate.marks import Mark
 from annotate.markup import Markup
 from annotate.tags import Comment, Tag
 from annotate.vocabulary import Vocabulary
 from app.handback.comments import Still, told_rows, with_leanings
-from app.handback.mark_paint import painted
 from app.handback.wording import clean_text, count, opening, shorten
+from app.marks.layout import marks_at, place_in
+from app.marks.paint import painted
 
 MOST_WIDTH = 960
 JPEG_QUALITY = 84
@@ -66,6 +68,7 @@ def collect_stills(
     frames: FrameAt,
     progress: Progress = None,
     cancel: Cancel = None,
+    paths: Mapping[RowId, MarkPath] | None = None,
 ) -> Stills:
     """Make a still for each moment that the note tells.
 
@@ -77,6 +80,8 @@ def collect_stills(
         Says what an event leans to where its tag does not, and so whether it is told.
     frames : callable
         From case time, microseconds, to the frame shown then; asked in order of time.
+    paths : mapping of RowId to MarkPath, optional
+        Where following marks go.
 
     Raises
     ------
@@ -95,7 +100,8 @@ def collect_stills(
         except FrameMissing as missing:
             faults.append(str(missing))
         else:
-            made[row.id] = _still(row, frame, _marks_at(markup.marks, time_us))
+            seen = MarksSeen(marks_at(markup.marks, time_us), time_us, paths or {})
+            made[row.id] = _still(row, frame, seen)
             damaged += [frame.time_us] * frame.is_stand_in
         if progress is not None:
             progress(done / len(moments))
@@ -109,10 +115,25 @@ def still_time(row: Comment | Tag, marks: Iterable[Mark]) -> int:
     return max(row.start_us, own.start_us) if own else row.start_us
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class MarksSeen:
+    """Marks of a moment.
+
+    Attributes
+    ----------
+    time_us : int
+        Case time; says where a following mark is.
+    """
+
+    marks: Sequence[Mark] = ()
+    time_us: int = 0
+    paths: Mapping[RowId, MarkPath] = field(default_factory=dict)
+
+
 def encoded(
-    picture: NDArray[np.uint8], marks: Sequence[Mark], most_width: int = MOST_WIDTH
+    picture: NDArray[np.uint8], seen: MarksSeen | None = None, most_width: int = MOST_WIDTH
 ) -> tuple[bytes, int, int]:
-    """Scale a picture down, draw marks on it, and write it as JPEG without metadata.
+    """Scale a picture down, paint marks on it, and write it as JPEG without metadata.
 
     Returns
     -------
@@ -123,10 +144,20 @@ def encoded(
     if image.width > most_width:
         height = max(round(image.height * most_width / image.width), 1)
         image = image.resize((most_width, height), Image.Resampling.LANCZOS)
-    image = painted(image, marks)
+    image = _marked(image, seen)
     sink = BytesIO()
     image.save(sink, "JPEG", quality=JPEG_QUALITY)
     return sink.getvalue(), image.width, image.height
+
+
+def _marked(image: Image.Image, seen: MarksSeen | None) -> Image.Image:
+    """The picture with marks on it, each at its strongest."""
+    if seen is None or not seen.marks:
+        return image
+    pixels = np.asarray(image.convert("RGB"))[..., ::-1].copy()
+    place = place_in(image.width, image.height)
+    painted(pixels, seen.marks, seen.time_us, place, seen.paths, is_fading=False)
+    return Image.fromarray(np.ascontiguousarray(pixels[..., ::-1]))
 
 
 def missing_notices(faults: Sequence[str]) -> tuple[str, ...]:
@@ -145,17 +176,13 @@ def _stand_in_notices(times_us: Sequence[int]) -> tuple[str, ...]:
     return (f"The recording is damaged at {times}; the picture before it is shown there.",)
 
 
-def _marks_at(marks: Iterable[Mark], time_us: int) -> list[Mark]:
-    return [mark for mark in marks if mark.start_us <= time_us < mark.end_us]
-
-
-def _still(row: Comment | Tag, frame: ShownFrame, marks: Sequence[Mark]) -> Still:
-    content, width, height = encoded(frame.rgb, marks)
+def _still(row: Comment | Tag, frame: ShownFrame, seen: MarksSeen) -> Still:
+    content, width, height = encoded(frame.rgb, seen)
     return Still(
         content=content,
         width=width,
         height=height,
-        alt=_alt(row, frame.time_us, marks),
+        alt=_alt(row, frame.time_us, seen.marks),
         frame_number=frame.number,
         time_us=frame.time_us,
     )

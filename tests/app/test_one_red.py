@@ -107,7 +107,7 @@ def test_the_still_of_a_note_shows_it(clip: Path) -> None:
     with case_frames([part]) as frame_at:
         found = frame_at(100_000)
     assert errors(found.rgb).max() <= TOLERANCE
-    content, _, _ = encoded(found.rgb, [])
+    content, _, _ = encoded(found.rgb)
     assert errors(opened(content)).max() <= TOLERANCE
 
 

@@ -108,17 +108,17 @@ def test_progress_rises_to_the_whole() -> None:
 
 
 def test_large_picture_is_scaled_down_and_keeps_its_shape() -> None:
-    content, width, height = encoded(np.zeros((1080, 1920, 3), dtype=np.uint8), [])
+    content, width, height = encoded(np.zeros((1080, 1920, 3), dtype=np.uint8))
     assert (width, height) == (960, 540)
     assert pixels(content).shape == (540, 960, 3)
 
 
 def test_small_picture_keeps_its_size() -> None:
-    assert encoded(np.zeros((240, 320, 3), dtype=np.uint8), [])[1:] == (320, 240)
+    assert encoded(np.zeros((240, 320, 3), dtype=np.uint8))[1:] == (320, 240)
 
 
 def test_picture_carries_no_metadata() -> None:
-    content, _, _ = encoded(paint(5, 320, 240), [])
+    content, _, _ = encoded(paint(5, 320, 240))
     with Image.open(BytesIO(content)) as image:
         assert not image.getexif()
         assert "comment" not in image.info
