@@ -65,6 +65,8 @@ class EditRecord:
         Whether it was taken back and not brought back.
     undoes : str or None
         Id of the edit that this one takes back; where that one was an undo, this is a redo.
+    can_undo, can_redo : bool
+        Whether it is in the undo list still, or in the redo list.
     """
 
     id: str
@@ -74,6 +76,8 @@ class EditRecord:
     at: datetime
     is_undone: bool = False
     undoes: str | None = None
+    can_undo: bool = False
+    can_redo: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,6 +135,8 @@ def history(db: Session, session_id: SessionId) -> tuple[EditRecord, ...]:
             at=edit.made_at,
             is_undone=edit.state in gone,
             undoes=edit.undoes_id,
+            can_undo=edit.state == EditState.DONE.value,
+            can_redo=edit.state == EditState.UNDONE.value,
         )
         for edit in found
     )

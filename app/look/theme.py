@@ -107,6 +107,8 @@ def _sheet(p: Palette) -> str:
         border-radius: 4px; padding: 4px 10px; }}
     QPushButton:hover, QToolButton:hover {{ border-color: {p.quiet}; }}
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {p.accent}; padding: 3px 9px; }}
+    QPushButton[small="true"], QToolButton[small="true"] {{ padding: 2px 6px; }}
+    QPushButton[small="true"]:focus, QToolButton[small="true"]:focus {{ padding: 1px 5px; }}
     QPushButton:default {{ background: {p.accent}; color: {p.on_accent};
         border-color: {p.accent}; }}
     QPushButton:default:focus {{ border: 2px solid {p.text}; }}

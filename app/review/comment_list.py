@@ -6,10 +6,20 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from annotate.clock import short_time
-from annotate.tags import Leaning
+from annotate.tags import Comment, Leaning
 from app.review.presenter import ReviewPresenter
 
 _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
+_MARK = "✎"
+"""A mark on the picture belongs to the comment."""
+
+
+def comment_words(comment: Comment) -> str:
+    """One comment in a list: time, leaning, weight, a sign for a mark, its words."""
+    until = f"–{short_time(comment.end_us)}" if comment.end_us is not None else ""
+    sign = _SIGNS[comment.leaning or Leaning.NEUTRAL] * (comment.weight or 1)
+    mark = f" {_MARK}" if comment.mark_id else ""
+    return f"{short_time(comment.start_us)}{until}  {sign}{mark}  {comment.text[:400]}"
 
 
 class CommentList(QListWidget):
@@ -49,9 +59,7 @@ class CommentList(QListWidget):
             return
         self.clear()
         for comment in comments:
-            sign = _SIGNS[comment.leaning or Leaning.NEUTRAL]
-            text = f"{short_time(comment.start_us)}  {sign}  {comment.text[:400]}"
-            item = QListWidgetItem(text)
+            item = QListWidgetItem(comment_words(comment))
             item.setData(Qt.ItemDataRole.UserRole, comment)
             item.setToolTip(comment.text[:1000])
             self.addItem(item)

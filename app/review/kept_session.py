@@ -11,7 +11,7 @@ from annotate.markup import Markup, Row, place_of
 from annotate.tags import Comment, Tag
 from app.notify import Notifier
 from app.review.spans import Change
-from store import Changes, Store
+from store import Changes, EditRecord, Store
 
 
 class KeptSession:
@@ -175,6 +175,10 @@ class KeptSession:
     def redo_words(self) -> str | None:
         """What redo would do again; None where there is nothing."""
         return self._store.redo_kind(self.session.id)
+
+    def history(self) -> tuple[EditRecord, ...]:
+        """All that was done in the session, oldest first."""
+        return self._store.history(self.session.id)
 
     def look_again(self) -> None:
         """Read the session from the store and tell the views."""

@@ -155,8 +155,9 @@ class ReviewPresenter(Changing):
             The comment that this text replaces; it keeps its own time.
         """
         commenting, old = Commenting(self), self.row(replaced)
-        is_old = isinstance(old, Comment)
-        draft = commenting.of(old) if is_old else commenting.begun(begun_us)
+        draft = commenting.begun(begun_us)
+        if isinstance(old, Comment):
+            draft = commenting.of(old)
         return commenting.keep(text, replace(draft, leaning=leaning))
 
     def sign(self) -> bool:

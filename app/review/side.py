@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
@@ -12,8 +10,12 @@ from app.review.comment_box import CommentBox
 from app.review.comment_list import CommentList
 from app.review.figures_later import FiguresLater
 from app.review.figures_line import FiguresLine
+from app.review.history_leaf import HistoryLeaf
 from app.review.leaves import Leaves
+from app.review.machine_leaf import MachineLeaf
+from app.review.machine_values import MachineValues
 from app.review.presenter import ReviewPresenter
+from app.review.read_only_line import ReadOnlyLine
 from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 
@@ -21,20 +23,9 @@ NARROWEST_PX, WIDEST_PX = 380, 620
 
 
 class Side(QScrollArea):
-    """It scrolls where the screen is low.
+    """It scrolls where the screen is low."""
 
-    Parameters
-    ----------
-    reviewers : sequence of str
-        Codes of all who have a session on this case, to choose from.
-    """
-
-    def __init__(
-        self,
-        presenter: ReviewPresenter,
-        reviewers: Sequence[str] = (),
-        parent: QWidget | None = None,
-    ) -> None:
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._presenter = presenter
         self.pad = TagPad(presenter)
@@ -45,11 +36,14 @@ class Side(QScrollArea):
         self.chosen_line = ChosenLine(presenter)
         self.comment_box = CommentBox(presenter)
         self.comments = CommentList(presenter)
-        self.sessions = SessionChoice(presenter, reviewers)
-        self.why_not = QLabel("")
-        self.why_not.setWordWrap(True)
+        self.sessions = SessionChoice(presenter)
+        self.why_not = ReadOnlyLine(presenter)
         self.leaves = Leaves()
         self.leaves.add("tag", "Tag", self._tag_leaf())
+        self.machine = MachineLeaf(MachineValues(presenter))
+        self.leaves.add("machine", "Machine", self.machine)
+        self.history = HistoryLeaf(presenter)
+        self.leaves.add("history", "History", self.history)
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(10, 4, 10, 6)
@@ -69,13 +63,14 @@ class Side(QScrollArea):
         """Show at once that a session is only to look at, and why."""
         can_edit = self._presenter.can_edit
         self.pad.setEnabled(can_edit)
-        self.why_not.setText(self._presenter.why_not)
+        self.why_not.say(self._presenter.why_not)
         self.comment_box.setVisible(can_edit)
         self.why_not.setVisible(not can_edit)
 
     def close_leaves(self) -> None:
         """End what is still being added up."""
         self.figures_later.close()
+        self.machine.close_leaf()
 
     def _tag_leaf(self) -> QWidget:
         leaf = QWidget()

@@ -5,7 +5,7 @@ No decision is taken here; keys and pointer go to the presenter, and what it tel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -18,8 +18,10 @@ from app.look.theme import current_palette
 from app.playing.shown import CaseToPlay
 from app.review.case_looks import CaseLooks
 from app.review.held_keys import HeldKeys
+from app.review.keeping_watched import KeepingWatched
 from app.review.look_panel import LookPanel
 from app.review.looks import Looks
+from app.review.other_review import OtherReview
 from app.review.panes import Panes
 from app.review.picture import PictureView
 from app.review.player import NO_CLIP, Player
@@ -31,6 +33,7 @@ from app.review.timeline_pictures import TimelinePictures
 from app.review.transport import Transport
 from app.review.transport_state import TransportState
 from app.review.typed_place import TypedPlace, typed_place
+from app.review.under_band import UnderBand
 from app.review.view_deeds import view_deeds
 
 _TIMELINE_PX = 150
@@ -43,8 +46,6 @@ class ReviewView(QWidget):
     ----------
     opening : callable or None
         Finds the clips, on the feed's thread; None where there is no clip to show.
-    reviewers : sequence of str
-        Codes of all who have a session on this case, to choose from.
     no_clip_sentence : str
         Stands in place of the picture where there is no clip.
 
@@ -63,7 +64,6 @@ class ReviewView(QWidget):
         self,
         presenter: ReviewPresenter,
         opening: Callable[[], CaseToPlay] | None,
-        reviewers: Sequence[str] = (),
         parent: QWidget | None = None,
         no_clip_sentence: str = NO_CLIP,
     ) -> None:
@@ -75,13 +75,17 @@ class ReviewView(QWidget):
             presenter, self.timeline, self._frame_at, self.picture, self
         )
         self.transport = Transport(presenter)
-        self.side = Side(presenter, reviewers)
+        self.side = Side(presenter)
         self.pad, self.comment_box = self.side.pad, self.side.comment_box
         self.chosen_line, self.comments = self.side.chosen_line, self.side.comments
         self.figures_line, self.sessions = self.side.figures_line, self.side.sessions
         self.look_panel = LookPanel(self)
         self.looks = Looks(self.picture, presenter.case.id, CaseLooks(), self)
         self.sound_knob = SoundKnob(self.transport.sound, self)
+        self.keeping_watched = KeepingWatched(presenter.store, presenter, self)
+        self.other_review = OtherReview(presenter)
+        self.under_band = UnderBand(presenter, self.timeline, self.keeping_watched)
+        self.under_band.show_other(self.other_review)
         self.held_keys = HeldKeys(self)
         self._lay_out()
         self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
@@ -97,7 +101,7 @@ class ReviewView(QWidget):
         above, below = QWidget(), QWidget()
         for pane, widgets in (
             (above, (self.picture, self.transport)),
-            (below, (self.small_pictures.band, self.timeline)),
+            (below, (self.small_pictures.band, self.under_band, self.timeline)),
         ):
             column = QVBoxLayout(pane)
             column.setContentsMargins(0, 0, 0, 0)
@@ -110,6 +114,7 @@ class ReviewView(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.panes)
         self.transport.room = self
+        self.comment_box.list.room = self
         self.look_panel.lie_by(self.side, self.picture)
 
     def _connect(self) -> None:
@@ -130,8 +135,14 @@ class ReviewView(QWidget):
         self.looks.said.connect(self.said)
         self.chosen_line.wished.connect(self.act)
         self.comment_box.left.connect(self._give_keys_back)
+        self.comment_box.told.connect(self.told)
+        self.side.history.told.connect(self.told)
+        self.side.history.left.connect(self._give_keys_back)
         self.comments.wished.connect(self._go_to_comment)
+        self.side.why_not.wished.connect(self.act)
         self.comments.change_wished.connect(self.comment_box.edit)
+        self.side.machine.wished.connect(self.go_to_time)
+        self.side.machine.left.connect(self._give_keys_back)
 
     # What keys and buttons do
 
@@ -235,5 +246,6 @@ class ReviewView(QWidget):
             self.presenter.end_running()
         self.held_keys.let_go()
         self.looks.keep()
+        self.keeping_watched.close()
         self.side.close_leaves()
         self.player.close()

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from app.review.comment_deeds import comment_deeds
 from app.review.edit_deeds import edit_deeds
+from app.review.machine_deeds import machine_deeds
 from app.review.picture_deeds import PictureDeeds
+from app.review.session_deeds import session_deeds
 
 if TYPE_CHECKING:
     from app.review.view import ReviewView
@@ -20,4 +23,7 @@ def view_deeds(view: ReviewView) -> Deeds:
         **edit_deeds(view),
         **PictureDeeds(view).by_action(),
         **view.side.leaves.deeds(),
+        **comment_deeds(view),
+        **session_deeds(view),
+        **machine_deeds(view),
     }
