@@ -18,6 +18,7 @@ _ROOMS = {
     "parts": "app.cli.parts",
     "frame": "app.cli.frames",
     "tags": "app.cli.tags",
+    "settings": "app.cli.settings",
     "figures": "app.cli.figures",
     "note": "app.cli.notes",
 }

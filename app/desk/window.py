@@ -18,13 +18,15 @@ from app.desk.full_screen import FullScreen
 from app.desk.hint import CautionsDialog, HintDialog
 from app.desk.kept_panes import KeptPanes
 from app.desk.keys_page import KeysPage
+from app.desk.machine_files import MachineFiles
 from app.desk.message_bar import MessageBar
 from app.desk.opening import CaseOpener
 from app.desk.paperwork import Paperwork
 from app.desk.parts import Parts
 from app.desk.poster_shelf import PosterShelf
-from app.desk.questions import Questions, may_sign
+from app.desk.questions import Questions
 from app.desk.ribbon_page import RibbonPage
+from app.desk.signing import name_session_deeds
 from app.desk.still_saver import StillSaver
 from app.desk.taking_in import TakingIn
 from app.desk.thumbnail_shelf import ThumbnailShelf
@@ -77,6 +79,7 @@ class DeskWindow(QMainWindow):
         self.full_screen = FullScreen(self)
         self.opener = CaseOpener(self)
         self.paperwork = Paperwork(self)
+        self.machine_files = MachineFiles(self)
         self.parts = Parts(self)
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
@@ -184,7 +187,7 @@ class DeskWindow(QMainWindow):
         if self.review is not None:
             presenter = self.review.presenter
             self.actions_table.name_undo(presenter.undo_words, presenter.redo_words)
-            self.actions_table["sign"].setEnabled(may_sign(presenter))
+            name_session_deeds(self.actions_table, presenter)
             self.foot.rest(kept_words(presenter))
 
     def _rest_on_caseload(self) -> None:
@@ -207,6 +210,8 @@ class DeskWindow(QMainWindow):
             "hand-back": self.paperwork.ask_hand_back,
             "read-tags": self.paperwork.ask_read_tags,
             "write-tags": self.paperwork.ask_write_tags,
+            "read-settings": self.machine_files.ask_read,
+            "write-settings": self.machine_files.ask_write,
             "save-still": self.still_saver.ask,
             "sign": self.questions.ask_sign,
             "quit": self.close,
@@ -270,7 +275,9 @@ class DeskWindow(QMainWindow):
     def keep_settings(self, settings: Settings) -> None:
         """Use other settings from now on, and write them down."""
         self.settings = settings
-        self.caseload.presenter.me = settings.reviewer
+        if self.caseload.presenter.me != settings.reviewer:  # each sees what is not kept from them
+            self.caseload.presenter.me = settings.reviewer
+            self.caseload.look_again()
         if not self._keeps_settings:
             return
         try:

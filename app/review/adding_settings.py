@@ -45,3 +45,18 @@ def add_settings(store: Store, session_id: SessionId, fresh: Sequence[Setting], 
         store.edit(session_id, "read machine values", by, *put.values())
     kept = {each.id for each in there} & set(put)
     return Added(len(new), len(fresh) - len(new), len(kept))
+
+
+def added_words(added: Added) -> str:
+    """Say what came of reading a file."""
+    said = f"{spans_words(added.new)} new"
+    if added.already_there:
+        said += f", {added.already_there} there already"
+    if added.gave_way:
+        said += f"; {spans_words(added.gave_way)} noted before gave way"
+    return f"{said}."
+
+
+def spans_words(number: int) -> str:
+    """Say how many spans."""
+    return f"{number} span" if number == 1 else f"{number} spans"

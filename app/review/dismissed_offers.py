@@ -31,8 +31,9 @@ class DismissedOffers:
 
     def of(self, session_id: str) -> frozenset[str]:
         """Keys of what was put aside in a session."""
+        path = self._file(session_id)
         try:
-            stored = json.loads(self._file(session_id).read_text(encoding="utf-8"))
+            stored = json.loads(path.read_text(encoding="utf-8"))
         except (OSError, ValueError, RecursionError):
             return frozenset()
         if not isinstance(stored, list):
@@ -41,9 +42,9 @@ class DismissedOffers:
 
     def keep(self, session_id: str, keys: frozenset[str]) -> None:
         """Remember what is put aside; a folder that takes no file costs the memory alone."""
+        target = self._file(session_id)
         with suppress(OSError):
             self._folder.mkdir(parents=True, exist_ok=True)
-            target = self._file(session_id)
             part = target.with_suffix(".part")
             part.write_text(json.dumps(sorted(keys)[:_MOST]), encoding="utf-8")
             part.replace(target)

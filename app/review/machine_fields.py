@@ -27,8 +27,8 @@ class ValueField(QLineEdit):
     def event(self, event: QEvent) -> bool:
         is_override = event.type() == QEvent.Type.ShortcutOverride
         if is_override and isinstance(event, QKeyEvent):
-            plain = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
-            if plain == Qt.KeyboardModifier.NoModifier:
+            is_plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+            if is_plain and not Qt.Key.Key_F1 <= event.key() <= Qt.Key.Key_F35:
                 event.accept()  # plain keys belong to the field while one types
                 return True
         return super().event(event)

@@ -68,7 +68,19 @@ PART = {
     "conflicts": {"type": "array"},
 }  # fmt: skip
 ALONE = {"anyOf": [{"type": "null"}, exactly(**PART, operator_only={"type": "null"})]}
-FIGURES = exactly(case=TEXT, reviewer={"type": ["string", "null"]}, **PART, operator_only=ALONE)
+OR_NOT = {"type": ["number", "null"], "minimum": 0}
+SPENT = {
+    "machine": {"type": ["string", "null"]}, "spans": COUNT, "phaco_s": NUMBER,
+    "average_power_percent": {**OR_NOT, "maximum": 100}, "effective_phaco_s": OR_NOT,
+    "dissipated_energy": OR_NOT, "power_not_noted_s": NUMBER,
+    "is_shared_out_by_length": {"type": "boolean"},
+}  # fmt: skip
+SPENT_ALONE = {"anyOf": [{"type": "null"}, exactly(**SPENT, operator_only={"type": "null"})]}
+MACHINE = exactly(**SPENT, operator_only=SPENT_ALONE)
+ENERGY = exactly(formula=TEXT, source=TEXT, machines=each(MACHINE))
+FIGURES = exactly(
+    case=TEXT, reviewer={"type": ["string", "null"]}, **PART, operator_only=ALONE, energy=ENERGY
+)  # fmt: skip
 
 TAGS = """kind,code,start,end,leaning,weight,comment
 phase,incision,1,3,,,

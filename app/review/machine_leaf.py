@@ -1,0 +1,295 @@
+"""The Machine leaf: values at the playhead, their spans, limits passed, and totals."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from annotate.clock import short_time
+from annotate.errors import UserFacingError
+from annotate.ids import RowId
+from annotate.marks import Setting
+from annotate.setting_values import value_words
+from app.review.keyed_list import KeyedList
+from app.review.machine_fields import MachineFields
+from app.review.machine_totals import TotalsLabel
+from app.review.machine_values import MachineValues
+from app.review.setting_offers import EVENT_CODE, breach_line
+from app.review.wording import tenths
+from metrics.setting_limits import Breach
+
+EMPTY = (
+    "Type what the machine shows, or press Ctrl+M where its values change: they hold from there on."
+)
+_SPANS_PX, _OFFERS_PX = 96, 84
+
+
+class MachineLeaf(QWidget):
+    """Fields for the values here, the list of spans, offers and totals.
+
+    Signals
+    -------
+    wished
+        A case time to go to.
+    left
+        The keys go back to the picture.
+    """
+
+    wished = Signal(int)
+    left = Signal()
+
+    def __init__(self, values: MachineValues, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.values = values
+        self._presenter = values.presenter
+        self._edited: RowId | None = None
+        self._begun_us: int | None = None
+        self._where = QLabel("")
+        self._where.setWordWrap(True)
+        self._where.setAccessibleName("Machine values here")
+        self.fields = MachineFields()
+        self.spans = KeyedList("Spans of machine values")
+        self.offers = KeyedList("Limits passed")
+        self.totals = TotalsLabel()
+        self._offers_title = QLabel("")
+        self._lay_out()
+        self._connect()
+        self.refresh()
+
+    def _lay_out(self) -> None:
+        self.new = _button("New here", "New values from this moment, with the last ones (Ctrl+M)")
+        self.keep_button = _button("Keep", "Keep what is typed (Return)")
+        self.end = _button("End here", "These values hold up to this moment")
+        self.remove = _button("Remove", "Remove these values (Delete in the list)")
+        self.take = _button("Take", "Take it into the review (Return)")
+        self.aside = _button("Put aside", "Offer it no more (Delete)")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(5)
+        column.addWidget(self._where)
+        column.addWidget(self.fields)
+        column.addLayout(_row(self.new, self.keep_button, self.end, self.remove))
+        self.spans.setMinimumHeight(_SPANS_PX)
+        column.addWidget(self.spans, 1)
+        offered = QWidget()
+        offers = QVBoxLayout(offered)
+        offers.setContentsMargins(0, 0, 0, 0)
+        offers.setSpacing(3)
+        self._offers_title.setWordWrap(True)
+        head = QHBoxLayout()
+        head.addWidget(self._offers_title, 1)
+        head.addWidget(self.take)
+        head.addWidget(self.aside)
+        offers.addLayout(head)
+        self.offers.setFixedHeight(_OFFERS_PX)
+        offers.addWidget(self.offers)
+        self._offered = offered
+        column.addWidget(offered)
+        column.addWidget(self.totals)
+
+    def _connect(self) -> None:
+        presenter = self._presenter
+        presenter.playhead_moved.listen(self._follow)
+        presenter.chosen_changed.listen(self._show_chosen)
+        self.values.changed.listen(self.refresh)
+        self.fields.edited.connect(self._begin_typing)
+        self.fields.kept.connect(self.keep)
+        self.fields.left.connect(self.give_up)
+        self.new.clicked.connect(self.begin)
+        self.keep_button.clicked.connect(self.keep)
+        self.end.clicked.connect(self.end_here)
+        self.remove.clicked.connect(self._remove_here)
+        self.spans.reached.connect(self._go)
+        self.spans.taken.connect(self._edit)
+        self.spans.dropped.connect(self.values.remove)
+        self.spans.left.connect(self.left)
+        self.offers.reached.connect(self._go_to_breach)
+        self.offers.taken.connect(self._take)
+        self.offers.dropped.connect(self._put_aside)
+        self.offers.left.connect(self.left)
+        self.take.clicked.connect(self._take_at_hand)
+        self.aside.clicked.connect(self._put_at_hand_aside)
+
+    def close_leaf(self) -> None:
+        """Listen no more."""
+        self._presenter.playhead_moved.forget(self._follow)
+        self._presenter.chosen_changed.forget(self._show_chosen)
+        self.values.changed.forget(self.refresh)
+        self.values.close()
+
+    def showEvent(self, event: object) -> None:
+        super().showEvent(event)  # type: ignore[arg-type]
+        self.refresh()
+
+    # Typing
+
+    def begin(self) -> None:
+        """New values from the playhead on, with the last ones to begin with."""
+        if self._presenter.is_refused():
+            return
+        last = self.values.last
+        self._edited, self._begun_us = None, self._presenter.playhead_us
+        self.fields.show_setting(last)
+        self.fields.by_name["energy_s"].clear()  # it is of its own span alone
+        self._show_where()
+        self.fields.begin()
+
+    def _begin_typing(self) -> None:
+        if self._edited is None and self._begun_us is None:
+            here = self.values.here
+            if here is None:
+                self._begun_us = self._presenter.playhead_us
+            else:
+                self._edited = here.id
+            self._show_where()
+
+    def keep(self) -> None:
+        """Keep what is typed and give the keys back; nothing typed only gives them back."""
+        if self._edited is None and self._begun_us is None:
+            self.left.emit()
+            return
+        try:
+            values = self.fields.values()
+        except UserFacingError as trouble:
+            self._presenter.said.tell(str(trouble))
+            return
+        if self._edited is not None:
+            done = self.values.change(self._edited, values)
+        else:
+            done = self.values.begin(values, self._begun_us)
+        if done:
+            self.give_up()
+
+    def give_up(self) -> None:
+        """Leave what is kept as it is, and give the keys back."""
+        self._edited = self._begun_us = None
+        self._follow()
+        self.left.emit()
+
+    def end_here(self) -> None:
+        """The values at the playhead hold up to it."""
+        self.values.end_here()
+        self.left.emit()
+
+    def _remove_here(self) -> None:
+        target = self.values.here if self._edited is None else self._presenter.any_row(self._edited)
+        if isinstance(target, Setting):
+            self._edited = None
+            self.values.remove(target.id)
+        self.left.emit()
+
+    # Going about
+
+    def _go(self, row_id: RowId) -> None:
+        row = self._presenter.any_row(row_id)
+        if isinstance(row, Setting):
+            self._presenter.choose(row_id)
+            self.wished.emit(row.start_us)
+
+    def _edit(self, row_id: RowId) -> None:
+        row = self._presenter.any_row(row_id)
+        if isinstance(row, Setting) and not self._presenter.is_refused():
+            self._edited, self._begun_us = row.id, None
+            self.fields.show_setting(row)
+            self._show_where()
+            self.fields.begin()
+
+    def _go_to_breach(self, breach: Breach) -> None:
+        self.wished.emit(breach.start_us)
+
+    def _take(self, breach: Breach) -> None:
+        self.values.offers.take(breach)
+        self.refresh()
+
+    def _put_aside(self, breach: Breach) -> None:
+        self.values.offers.put_aside(breach)
+        self.values.changed.tell()
+
+    def _take_at_hand(self) -> None:
+        if isinstance(breach := self.offers.at_hand, Breach):
+            self._take(breach)
+
+    def _put_at_hand_aside(self) -> None:
+        if isinstance(breach := self.offers.at_hand, Breach):
+            self._put_aside(breach)
+
+    # What is shown
+
+    def _follow(self) -> None:
+        """Show the values at the playhead, unless somebody types."""
+        if self._edited is None and self._begun_us is None and self.isVisible():
+            self.fields.show_setting(self.values.here)
+            self._show_where()
+
+    def refresh(self) -> None:
+        """Show what there is now; while another leaf is open nothing is worked out."""
+        if not self.isVisible():
+            return
+        if self._edited is not None and self._presenter.any_row(self._edited) is None:
+            self._edited = None  # it was taken back while it was being changed
+        self._follow()
+        self.spans.show_rows([(_span_line(each), each.id) for each in self.values.shown])
+        self._show_chosen()
+        offered = self.values.offered()
+        vocabulary = self._presenter.vocabulary
+        self.offers.show_rows([(breach_line(each, vocabulary), each) for each in offered])
+        self._offered.setVisible(bool(offered))
+        has_event = any(term.code == EVENT_CODE for term in vocabulary.events)
+        self._offers_title.setText(
+            f"{len(offered)} beyond the usual; take as {'an event' if has_event else 'a comment'}?"
+        )
+        self.totals.show_totals(self.values.totals())
+        can_edit = self._presenter.can_edit
+        for widget in (self.fields, self.new, self.keep_button, self.take):
+            widget.setEnabled(can_edit)
+        self._show_where()
+
+    def _show_where(self) -> None:
+        here = self.values.here
+        if self._begun_us is not None:
+            words = f"<b>New values from {tenths(self._begun_us)}</b>. Return keeps them."
+        elif self._edited is not None:
+            row = self._presenter.any_row(self._edited)
+            at = tenths(row.start_us) if isinstance(row, Setting) else ""
+            words = f"<b>Changing the values from {at}</b>. Return keeps, Escape leaves them."
+        elif here is None:
+            words = EMPTY if not self._presenter.markup.settings else "No values are noted here."
+        elif self.values.is_running(here):
+            words = f"Values here, from {tenths(here.start_us)} on, until new ones begin."
+        else:
+            words = f"Values here, {tenths(here.start_us)} to {tenths(here.end_us)}."
+        self._where.setText(words)
+        is_typing = self._edited is not None or self._begun_us is not None
+        can_edit = self._presenter.can_edit
+        self.keep_button.setEnabled(can_edit and is_typing)
+        self.end.setEnabled(can_edit and here is not None and not is_typing)
+        self.remove.setEnabled(can_edit and here is not None)
+
+    def _show_chosen(self) -> None:
+        chosen = self._presenter.chosen
+        for place in range(self.spans.count()):
+            item = self.spans.item(place)
+            if item.data(Qt.ItemDataRole.UserRole) == chosen:
+                self.spans.setCurrentItem(item)
+                self.spans.scrollToItem(item)
+                return
+
+
+def _span_line(setting: Setting) -> str:
+    span = f"{short_time(setting.start_us)} to {short_time(setting.end_us)}"
+    return f"{span}  {value_words(setting) or 'nothing noted'}"
+
+
+def _button(words: str, hint: str) -> QPushButton:
+    button = QPushButton(words)
+    button.setToolTip(hint)
+    button.setAccessibleDescription(hint)
+    return button
+
+
+def _row(*widgets: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(4)
+    for widget in widgets:
+        row.addWidget(widget, 1)
+    return row
