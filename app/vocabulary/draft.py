@@ -133,9 +133,10 @@ def _entries(kind: str, term: TermDraft) -> Document:
     head: Document = {"code": term.code, "label": term.label.strip(), "key": term.key}
     if kind == "idle":
         return head
-    head["good"] = term.good.strip()
+    good = {"good": term.good.strip()}
     if kind == "event":
-        return head | {"leaning": term.leaning, "weight": term.weight}
+        return head | {"leaning": term.leaning, "weight": term.weight} | good
+    head |= good
     if term.limits:
         head["limit"] = [_limit_entries(limit) for limit in term.limits]
     return head
