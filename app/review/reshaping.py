@@ -15,8 +15,15 @@ from annotate.vocabulary import EventTerm, PhaseTerm, Vocabulary
 from app.notify import Notifier
 from app.review.changing import SHORTEST_US, shifted
 from app.review.presenter import ReviewPresenter, Term
-from app.review.spans import Change, reshaped_span, span_at
-from app.review.wording import counted_rows, deed_words, row_words, rows_deed_words, tenths
+from app.review.spans import Change, reshaped_span, span_at, yielded
+from app.review.wording import (
+    counted_rows,
+    deed_words,
+    row_words,
+    rows_deed_words,
+    tenths,
+    yield_words,
+)
 from store import Drop, Put
 
 KIND_WORDS = {
@@ -232,6 +239,12 @@ class Reshaping:
             self.prompt_changed.tell(prompt)
 
     # Typed
+
+    def room_words(self, tag: Tag) -> str:
+        """Say which neighbours would make room for a tag of that shape; empty if none."""
+        tags = self._p.markup.tags
+        gave_way = yielded(tags, reshaped_span(tags, tag), {tag.id})
+        return yield_words(gave_way, self._p.vocabulary, is_done=False) if gave_way else ""
 
     def retime(self, row_id: RowId, code: str, start_us: int, end_us: int | None) -> bool:
         """Give a tag or comment the code and times that were typed; neighbours yield."""

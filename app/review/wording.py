@@ -85,17 +85,26 @@ def _start_of(row: Row) -> int:
     return int(getattr(row, "start_us", getattr(row, "at_us", 0)))
 
 
-def yield_words(gave_way: Sequence[tuple[Tag, Tag | None]], vocabulary: Vocabulary) -> str:
-    """Say which neighbours made room: as they were, as they are now (None: gone)."""
+def yield_words(
+    gave_way: Sequence[tuple[Tag, Tag | None]], vocabulary: Vocabulary, *, is_done: bool = True
+) -> str:
+    """Say which neighbours made room: as they were, as they are now (None: gone).
+
+    Parameters
+    ----------
+    is_done : bool
+        Whether it has happened, or would.
+    """
+    now = "now " if is_done else "then "
     told = []
     for before, after in gave_way[:3]:
         name = row_words(before, vocabulary)
         if after is None:
             told.append(f"{name} at {tenths(before.start_us)} is covered and goes")
         elif after.start_us != before.start_us:
-            told.append(f"{name} now begins at {tenths(after.start_us)}")
+            told.append(f"{name} {now}begins at {tenths(after.start_us)}")
         else:
-            told.append(f"{name} now ends at {tenths(after.end_us or 0)}")
+            told.append(f"{name} {now}ends at {tenths(after.end_us or 0)}")
     if len(gave_way) > len(told):
         told.append(f"so do {len(gave_way) - len(told)} more")
-    return f"Makes room: {'; '.join(told)}. Ctrl+Z restores both."
+    return f"Makes room: {'; '.join(told)}.{' Ctrl+Z restores both.' if is_done else ''}"
