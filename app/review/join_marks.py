@@ -13,7 +13,7 @@ from annotate.case import Case
 from annotate.clip.joins import Join
 from annotate.clock import format_time, shown
 from app.look.palette import Palette
-from app.review.timeline_paint import Lanes
+from app.review.timeline_lanes import Lanes
 from app.strip.paint_qt import colour
 
 _SIGN_PX = 5.0

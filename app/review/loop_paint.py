@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.look.palette import Palette
-from app.review.timeline_paint import Lanes
+from app.review.timeline_lanes import Lanes
 
 _ARM_PX = 9.0
 _DROP_PX = 3.0

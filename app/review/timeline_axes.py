@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pyqtgraph as pg
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPolygonF
 
 from annotate.clock import US_PER_S, format_time, short_time
-from app.review.timeline_paint import Lanes
+from app.look.palette import DARK, Palette
+from app.review.presenter import ReviewPresenter
+from app.review.timeline_lanes import Lanes
 from app.strip.layout import ruler_step_us
 
 _GUTTER_PX = 72
+_HEAD_PX = 6.0
+_SIGN_PX = 74.0
+"""Room for the sign that says on which side the playhead is."""
 
 
 class TimeRuler(pg.AxisItem):
-    """A ruler in minutes and seconds; its values are seconds of case time."""
+    """A ruler in minutes and seconds; its values are seconds of case time.
+
+    The playhead has a handle on it, and where it is out of sight a sign says on which side.
+    """
+
+    def __init__(self, presenter: ReviewPresenter) -> None:
+        super().__init__("top")
+        self._presenter = presenter
+        self._shown: tuple[float, int] = (-1.0, 0)
+        self.palette: Palette = DARK
 
     def tickValues(self, low: float, high: float, size: float) -> list[tuple[float, list[float]]]:
         span_us = max((high - low) * US_PER_S, 1)
@@ -32,23 +47,76 @@ class TimeRuler(pg.AxisItem):
             return [format_time(round(v * US_PER_S)) for v in values]
         return [short_time(round(v * US_PER_S)) for v in values]
 
+    # The playhead
+
+    def head(self) -> tuple[float, int]:
+        """Where the playhead lies across the ruler, and on which side it is out of sight."""
+        box = self.linkedView()
+        low, high = box.viewRange()[0]
+        now_s = self._presenter.playhead_us / US_PER_S
+        side = -1 if now_s < low else int(now_s > high)
+        width = self.boundingRect().width()
+        return (now_s - low) / max(high - low, 1e-9) * box.width() if not side else width, side
+
+    def follow_head(self) -> None:
+        """Paint the handle anew where it has moved to another pixel."""
+        x, side = self.head()
+        if (round(x), side) != (round(self._shown[0]), self._shown[1]):
+            self.update()
+
+    def is_on_head_sign(self, position: QPointF) -> bool:
+        """Whether a point of the timeline lies on the sign of a playhead out of sight."""
+        side = self.head()[1]
+        spot = self.mapFromScene(position)
+        return bool(side) and self._sign(side).contains(spot)
+
+    def _sign(self, side: int) -> QRectF:
+        box = self.linkedView()
+        left = 0.0 if side < 0 else box.width() - _SIGN_PX
+        return QRectF(left, 0, _SIGN_PX, self.size().height() - 1)
+
+    def paint(self, painter: QPainter, *arguments: Any) -> None:
+        super().paint(painter, *arguments)
+        if self.linkedView() is None:
+            return
+        self._shown = self.head()
+        x, side = self._shown
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        accent = QColor(self.palette.accent)
+        if not side:
+            base = self.size().height()
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(accent)
+            corners = [(x - _HEAD_PX, base - 9), (x + _HEAD_PX, base - 9), (x, base)]
+            painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
+            return
+        spot = self._sign(side)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(accent)
+        painter.drawRoundedRect(spot, 3, 3)
+        painter.setPen(QColor(self.palette.on_accent))
+        time = short_time(self._presenter.playhead_us)
+        words = f"◀ {time}" if side < 0 else f"{time} ▶"
+        painter.drawText(spot, int(Qt.AlignmentFlag.AlignCenter), words)
+
 
 class LaneNames(pg.AxisItem):
     """Names of the lanes, in the gutter at the left."""
 
-    def __init__(self) -> None:
+    def __init__(self, lay_out: Callable[[], Lanes]) -> None:
         super().__init__("left")
+        self._lay_out = lay_out
         self.setWidth(_GUTTER_PX)
         self.setStyle(showValues=False)
 
     def paint(self, painter: QPainter, *_: Any) -> None:
-        box = self.linkedView()
-        if box is None:
+        if self.linkedView() is None:
             return
         area = self.boundingRect()
-        lanes = Lanes(QRectF(0, 0, _GUTTER_PX, box.height()), 0, 1)
+        lanes = self._lay_out()
+        above = lanes.area.y()
         painter.setPen(self.textPen())
         flags = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for name, top, bottom in lanes.names():
-            spot = QRectF(area.x(), top, _GUTTER_PX - 8, bottom - top)
+            spot = QRectF(area.x(), top - above, _GUTTER_PX - 8, bottom - top)
             painter.drawText(spot, flags, name)

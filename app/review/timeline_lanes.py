@@ -1,0 +1,189 @@
+"""Where everything on the timeline lies: the strip, the lanes under it, and what is known to it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QRectF
+
+from annotate.clock import format_time
+from annotate.marks import Setting
+from annotate.markup import Markup
+from app.review.lanes import (
+    COMMENTS,
+    EVENTS,
+    MARKS,
+    SETTINGS,
+    Lane,
+    PlacedLane,
+    lay_out,
+)
+from app.review.timeline_detail import Scale
+from app.review.timeline_marks import mark_shapes
+from app.strip.layout import StripFrame
+from app.strip.setting_shapes import setting_shapes
+
+
+def known_lanes() -> tuple[Lane, ...]:
+    """The lanes under the ribbon, from top to bottom."""
+    return (
+        Lane(
+            COMMENTS,
+            "Comments",
+            "What is said of the moment over it; press Return to write.",
+            24.0,
+            17.0,
+            lambda markup: markup.comments,
+            has_content=lambda _markup: True,
+        ),
+        Lane(
+            MARKS,
+            "Marks",
+            "For how long each mark is seen on the picture.",
+            16.0,
+            12.0,
+            lambda markup: markup.marks,
+            mark_shapes,
+        ),
+        Lane(
+            SETTINGS,
+            "Machine",
+            "Machine values over their spans.",
+            40.0,
+            14.0,
+            lambda markup: markup.settings,
+            setting_shapes,
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Lanes:
+    """Where the lanes lie now.
+
+    Attributes
+    ----------
+    area : QRectF
+        All lanes together, in pixels of the timeline.
+    strip_px : float
+        Height of the ribbon with its pins.
+    placed : tuple of PlacedLane
+        The lanes under it.
+    has_pins, has_words : bool
+        Whether events are shown, and names in the ribbon.
+    """
+
+    area: QRectF
+    start_us: int
+    end_us: int
+    strip_px: float
+    placed: tuple[PlacedLane, ...] = ()
+    has_pins: bool = True
+    has_words: bool = True
+
+    @property
+    def strip(self) -> StripFrame:
+        """The strip's frame within the area."""
+        return StripFrame(
+            self.area.width(),
+            max(self.strip_px, 20.0),
+            has_words=self.has_words,
+            has_remarks=False,
+            has_pins=self.has_pins,
+            margin=0.0,
+            start_us=self.start_us,
+            end_us=self.end_us,
+        )
+
+    @property
+    def scale(self) -> Scale:
+        """Case time across the area."""
+        width = max(self.area.width(), 1.0)
+        per_px = max(self.end_us - self.start_us, 1) / width
+        return Scale(self.start_us, per_px, int(width) + 1)
+
+    @property
+    def comments_top(self) -> float:
+        """Where the lanes under the ribbon begin."""
+        return self.area.y() + self.strip_px
+
+    def place_of(self, lane_id: str) -> QRectF | None:
+        """Where a lane lies; None while it takes no height."""
+        for placed in self.placed:
+            if placed.lane.id == lane_id:
+                top = self.area.y() + placed.top
+                return QRectF(self.area.x(), top, self.area.width(), placed.height)
+        return None
+
+    def lane_at(self, y: float) -> Lane | None:
+        """The lane under the ribbon at a height."""
+        for placed in self.placed:
+            if placed.top <= y - self.area.y() < placed.top + placed.height:
+                return placed.lane
+        return None
+
+    def names(self) -> tuple[tuple[str, float, float], ...]:
+        """Name, top and bottom of each lane; no name where it could not be read."""
+        top, bottom = self.strip.ribbon
+        y = self.area.y()
+        ribbon = [("Phases", y + top, y + bottom)]
+        if self.has_pins:
+            ribbon = [
+                ("To keep", y, y + top),
+                *ribbon,
+                ("To change", y + bottom, self.comments_top),
+            ]
+        below = [(p.lane.name, y + p.top, y + p.top + p.height) for p in self.placed]
+        return tuple(name for name in (*ribbon, *below) if name[2] - name[1] >= 11)
+
+    def is_in_ribbon(self, y: float) -> bool:
+        """Whether a height lies on the ribbon."""
+        top, bottom = self.strip.ribbon
+        return self.area.y() + top - 4 <= y <= self.area.y() + bottom + 4
+
+    def is_in_strip(self, y: float) -> bool:
+        """Whether a height lies on the ribbon or among its pins."""
+        return y < self.comments_top
+
+    def x_of(self, time_us: int) -> float:
+        """Where a case time lies."""
+        span = max(self.end_us - self.start_us, 1)
+        return self.area.x() + (time_us - self.start_us) / span * self.area.width()
+
+
+def lanes_in(
+    area: QRectF,
+    stretch_us: tuple[int, int],
+    lanes: Sequence[Lane],
+    markup: Markup,
+    folded: Collection[str],
+) -> Lanes:
+    """Lay the timeline out in an area."""
+    strip_px, placed = lay_out(lanes, markup, folded, area.height())
+    return Lanes(area, *stretch_us, strip_px, placed, EVENTS not in folded)
+
+
+def only(markup: Markup, lane: Lane, rows: Sequence[object]) -> Markup:
+    """A session reduced to some rows of one lane."""
+    if lane.id == MARKS:
+        return replace(markup, marks=tuple(rows))  # type: ignore[arg-type]
+    if lane.id == SETTINGS:
+        return replace(markup, settings=tuple(rows))  # type: ignore[arg-type]
+    return markup
+
+
+def setting_words(row: Setting) -> str:
+    """Machine values of a span, in words."""
+    values = (
+        (row.mode, ""),
+        (row.vacuum_mmhg, "mmHg"),
+        (row.flow_cc_min, "cc/min"),
+        (row.power_percent, "% power"),
+        (row.torsional_percent, "% torsional"),
+        (row.duty_cycle_percent, "% duty cycle"),
+        (row.bottle_cm, "cm bottle"),
+        (row.pressure_mmhg, "mmHg pressure"),
+    )
+    said = [f"{v:g} {unit}" if isinstance(v, float | int) else v for v, unit in values if v]
+    return ", ".join(said) or f"Machine values at {format_time(row.start_us)}"

@@ -1,0 +1,129 @@
+"""What is painted again and again on the timeline, painted once: hatched stretches and pins."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter, QPixmap
+
+from annotate.tags import Leaning
+from app.look.palette import Palette, PhaseStyle
+from app.strip.hatching import hatch_shapes
+from app.strip.layout import StripFrame, pin_shapes
+from app.strip.paint_qt import colour, paint_shapes
+from app.strip.shapes import Box, Line
+
+_PIN_PX = 20
+"""Width of a pin's stamp; its point is in the middle."""
+
+
+class Stamps:
+    """Pictures for one frame of the strip, one palette and one density of pixels.
+
+    Hatches lie still on the screen, so one hatched stretch as wide as the timeline serves all
+    spans of a phase: each shows the piece of it that lies where the span lies.
+    """
+
+    def __init__(
+        self, frame: StripFrame, palette: Palette, styles: Sequence[PhaseStyle], density: float
+    ) -> None:
+        self.key = stamp_key(frame, palette, density)
+        self._frame, self._palette, self._styles = frame, palette, styles
+        self._density = density
+        self._stretches: dict[int, QPixmap] = {}
+        self._pins: dict[tuple[Leaning, int, bool], QPixmap] = {}
+
+    @property
+    def ribbon(self) -> tuple[int, int]:
+        """Top and height of the ribbon in whole pixels."""
+        top, bottom = (round(edge) for edge in self._frame.ribbon)
+        return top, max(bottom - top, 1)
+
+    def fill(self, style: int) -> str:
+        """Colour of a phase by the place of its style; -1 where it has none."""
+        return self._palette.neutral if style < 0 else self._palette.hues[self._styles[style].hue]
+
+    def stretch(self, style: int) -> QPixmap:
+        """The ribbon of one phase across the whole width."""
+        made = self._stretches.get(style)
+        if made is None:
+            top, height = self.ribbon
+            width = int(self._frame.width) + 1
+            made = self._blank(width, height)
+            painter = QPainter(made)
+            painter.fillRect(0, 0, width, height, colour(self.fill(style)))
+            if style >= 0:
+                box = Box(0, top, width, height, "")
+                hatch = self._styles[style].hatch
+                paint_shapes(painter, hatch_shapes(box, hatch, self._palette.ink), 0, -top)
+            painter.end()
+            self._stretches[style] = made
+        return made
+
+    def pin(self, leaning: Leaning, weight: int, *, is_several: bool) -> QPixmap:
+        """A pin; of several that fall together, with a bar over its head."""
+        key = (leaning, weight, is_several)
+        made = self._pins.get(key)
+        if made is None:
+            top, height = self.pin_place(leaning)
+            made = self._blank(_PIN_PX, height)
+            painter = QPainter(made)
+            half = _PIN_PX / 2
+            shapes = [*pin_shapes(leaning, weight, self._frame, self._palette, half)]
+            if is_several:
+                shapes.append(self._bar(leaning, weight, half))
+            paint_shapes(painter, shapes, 0, -top)
+            painter.end()
+            self._pins[key] = made
+        return made
+
+    def _bar(self, leaning: Leaning, weight: int, x: float) -> Line:
+        """Stands across the stem: there is more than one."""
+        top, bottom = self._frame.ribbon
+        y = {Leaning.COMMEND: top - 2.0, Leaning.CORRECT: bottom + 2.0}.get(
+            leaning, (top + bottom) / 2
+        )
+        reach = 4.0 + weight
+        return Line(x - reach, y, x + reach, y, self._palette.text, 1.5)
+
+    def pin_place(self, leaning: Leaning) -> tuple[int, int]:
+        """Top and height of the part of the strip in which pins of a leaning stand."""
+        top, height = self.ribbon
+        if leaning is Leaning.COMMEND:
+            return 0, top + 6
+        if leaning is Leaning.CORRECT:
+            first = top + height - 6
+            return first, max(int(self._frame.usable_height) - first, 8)
+        return top + height // 2 - 9, 18
+
+    def _blank(self, width: int, height: int) -> QPixmap:
+        made = QPixmap(round(width * self._density), round(height * self._density))
+        made.setDevicePixelRatio(self._density)
+        made.fill(Qt.GlobalColor.transparent)
+        return made
+
+    def put_stretch(self, painter: QPainter, style: int, left: float, right: float) -> None:
+        """Paint a span of a phase."""
+        top, height = self.ribbon
+        left, right = max(left, 0.0), min(right, self._frame.width)
+        if right <= left:
+            return
+        spot = QRectF(left, top, right - left, height)
+        part = QRectF(
+            left * self._density, 0, (right - left) * self._density, height * self._density
+        )
+        painter.drawPixmap(spot, self.stretch(style), part)
+
+    def put_pin(
+        self, painter: QPainter, leaning: Leaning, weight: int, x: float, *, is_several: bool
+    ) -> None:
+        """Paint a pin with its point at `x`."""
+        top, _ = self.pin_place(leaning)
+        stamp = self.pin(leaning, weight, is_several=is_several)
+        painter.drawPixmap(round(x) - _PIN_PX // 2, top, stamp)
+
+
+def stamp_key(frame: StripFrame, palette: Palette, density: float) -> tuple[object, ...]:
+    """What stamps depend on: while it stays they serve."""
+    return frame.width, frame.height, frame.has_pins, palette, density
