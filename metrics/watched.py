@@ -21,8 +21,8 @@ class WatchedFigures:
     ----------
     length_us : int
         Length of what was recorded, microseconds; gaps between parts left out.
-    seen, unseen : Spans
-        What ran at least once, and what never did.
+    seen, slow, unseen : Spans
+        What ran at least once, what did so at `SLOW_SPEED` or slower, and what never ran.
     seen_us, slow_us : int
         How much ran at least once, and at `SLOW_SPEED` or slower, microseconds.
     spent_us : int
@@ -31,6 +31,7 @@ class WatchedFigures:
 
     length_us: int
     seen: Spans
+    slow: Spans
     unseen: Spans
     seen_us: int
     slow_us: int
@@ -66,6 +67,7 @@ def watched_figures(watched: Iterable[Watched], length_us: int, gaps: Pairs = ()
     return WatchedFigures(
         length_us=measure(recorded),
         seen=seen,
+        slow=slow,
         unseen=subtract(recorded, seen),
         seen_us=measure(seen),
         slow_us=measure(slow),

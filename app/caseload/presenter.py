@@ -48,7 +48,7 @@ class CaseloadPresenter:
 
     def look_again(self) -> None:
         """Read the list from the store."""
-        self.lines = tuple(_line(row, self.me) for row in self._store.cases())
+        self.lines = tuple(_line(row, self.me) for row in self._store.cases(self.me))
         self._strips.clear()
 
     def strip(self, line: Line) -> StripContent:
@@ -97,14 +97,18 @@ def matches(line: Line, wanted: str) -> bool:
 
 
 def status_words(sessions: Sequence[SessionLine], me: str) -> str:
-    """How far a case's reviews are, one's own first."""
-    begun = [line for line in sessions if line.is_begun]
+    """How far a case's reviews are, one's own first; of several editions the last."""
+    last: dict[str, int] = {}
+    for line in sessions:
+        last[line.reviewer] = max(line.edition, last.get(line.reviewer, 0))
+    begun = [s for s in sessions if s.is_begun and s.edition == last[s.reviewer]]
     mine = [line for line in begun if line.reviewer == me]
     others = [line for line in begun if line.reviewer != me]
     said = []
     if mine:
         is_signed = any(line.status is SessionStatus.SIGNED for line in mine)
-        said.append("signed by you" if is_signed else "your draft")
+        edition = f", edition {mine[0].edition}" if mine[0].edition > 1 else ""
+        said.append(f"signed by you{edition}" if is_signed else f"your draft{edition}")
     for line in others[:_MOST_NAMED]:
         is_signed = line.status is SessionStatus.SIGNED
         said.append(f"{line.reviewer} {'signed' if is_signed else 'in draft'}")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 @command("caseload")
 def caseload(line: Line) -> None:
     with line.opened() as store:
-        rows = store.cases()
+        rows = store.cases(line.settings.reviewer)
     lines = [
         f"{row.case.code:<16} {row.case.operator.code:<8} {row.case.case_number:>5} "
         f"{format_time(row.case.length_us):>14}  {row.status:<7} {row.n_tags:>4} tags"

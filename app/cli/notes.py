@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from app.cli.shared import Line, command, shown_work
+from app.cli.shared import Line, command, shown_work, whose_session
 from app.handback.prepare import note_for
 from app.handback.write_note import check_target, write_note
 
@@ -14,12 +14,14 @@ from app.handback.write_note import check_target, write_note
 @command("note")
 @click.argument("case")
 @click.option("--to", "target", required=True, type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--reviewer", metavar="CODE", help="Whose session.")
-def note(line: Line, case: str, target: Path, reviewer: str | None) -> None:
+@whose_session
+def note(line: Line, case: str, target: Path, reviewer: str | None, edition: int | None) -> None:
     kind = check_target(target)
     with line.opened() as store, shown_work("Writing the note") as work:
         found = store.case(case)
-        session = store.find_session(found.id, reviewer)
+        session = store.find_session(
+            found.id, reviewer, viewer=line.settings.reviewer, edition=edition
+        )
         written = note_for(
             store,
             found,

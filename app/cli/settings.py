@@ -8,7 +8,7 @@ import click
 
 from annotate.errors import UserFacingError
 from annotate.settingfile import read_settings, write_settings
-from app.cli.shared import Line, command
+from app.cli.shared import Line, command, refuse_withheld, whose_session
 from app.review.adding_settings import add_settings, added_words, spans_words
 from app.reviewers import reviewer_of
 
@@ -17,9 +17,14 @@ from app.reviewers import reviewer_of
 @click.argument("case")
 @click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--reviewer", metavar="CODE", help="Whose session.")
+@whose_session
 def settings(
-    line: Line, case: str, source: Path | None, target: Path | None, reviewer: str | None
+    line: Line,
+    case: str,
+    source: Path | None,
+    target: Path | None,
+    reviewer: str | None,
+    edition: int | None,
 ) -> None:
     if (source is None) == (target is None):
         raise UserFacingError(
@@ -30,6 +35,7 @@ def settings(
         found = store.case(case)
         if source is not None:
             code = reviewer or line.settings.reviewer
+            refuse_withheld(store, found.id, code, line.settings.reviewer)
             session = store.start_session(found.id, reviewer_of(found, code))
             rows = read_settings(source, session.id, found.length_us)
             added = add_settings(store, session.id, rows, by=code)
@@ -45,7 +51,9 @@ def settings(
                 f"{added_words(added)}",
             )
         elif target is not None:
-            session = store.find_session(found.id, reviewer)
+            session = store.find_session(
+                found.id, reviewer, viewer=line.settings.reviewer, edition=edition
+            )
             kept = store.markup(session.id).settings
             write_settings(kept, target)
             line.answer(

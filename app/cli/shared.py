@@ -18,6 +18,7 @@ from app.places import default_store
 from app.settings import Settings, load_settings
 
 if TYPE_CHECKING:
+    from annotate.ids import CaseId
     from store import Store
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -84,6 +85,27 @@ def command(name: str) -> Callable[[F], click.Command]:
         return click.command(name, help=line_help(name))(json_option(pass_line(function)))
 
     return wrap
+
+
+def whose_session(function: F) -> F:
+    """Give a command the options that say whose review it is about, and which edition of it."""
+    edition = click.option(
+        "--edition", type=click.IntRange(min=1), metavar="N", help="Which edition of it."
+    )
+    reviewer = click.option("--reviewer", metavar="CODE", help="Whose session.")
+    return reviewer(edition(function))
+
+
+def refuse_withheld(store: Store, case_id: CaseId, code: str, me: str) -> None:
+    """Let nobody add to a review that is kept from them: what is there already would tell.
+
+    Raises
+    ------
+    UserFacingError
+        If it is kept from `me`, who is the reviewer of the settings.
+    """
+    if any(s.reviewer.code == code for s in store.sessions(case_id)):
+        store.find_session(case_id, code, viewer=me)
 
 
 @contextmanager

@@ -8,7 +8,7 @@ import click
 
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
-from app.cli.shared import Line, command
+from app.cli.shared import Line, command, refuse_withheld, whose_session
 from app.review.adding_tags import add_rows
 from app.reviewers import reviewer_of
 from app.vocabulary.own import vocabulary_today
@@ -19,9 +19,14 @@ from app.vocabulary.words import keep_words, words_of
 @click.argument("case")
 @click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--reviewer", metavar="CODE", help="Whose session.")
+@whose_session
 def tags(
-    line: Line, case: str, source: Path | None, target: Path | None, reviewer: str | None
+    line: Line,
+    case: str,
+    source: Path | None,
+    target: Path | None,
+    reviewer: str | None,
+    edition: int | None,
 ) -> None:
     if (source is None) == (target is None):
         raise UserFacingError(
@@ -31,6 +36,7 @@ def tags(
         found = store.case(case)
         if source is not None:
             code = reviewer or line.settings.reviewer
+            refuse_withheld(store, found.id, code, line.settings.reviewer)
             begun = next((s for s in store.sessions(found.id) if s.reviewer.code == code), None)
             rows = read_rows(source, words_of(store, found, begun), found.length_us)
             words_hash = keep_words(store, vocabulary_today(found.vocabulary))
@@ -43,7 +49,9 @@ def tags(
                 + (f", {already} were there already." if already else "."),
             )
         elif target is not None:
-            session = store.find_session(found.id, reviewer)
+            session = store.find_session(
+                found.id, reviewer, viewer=line.settings.reviewer, edition=edition
+            )
             written = rows_of(store.markup(session.id))
             write_rows(written, target, words_of(store, found, session))
             line.answer(

@@ -14,6 +14,7 @@ from annotate.vocabulary import Vocabulary
 from app.caseload.clip_list import ANY_FILES, VIDEO_FILES
 from app.desk.ask import ask_file_to_read, ask_which
 from app.desk.case_to_play import case_to_play
+from app.desk.signing import not_as_signed
 from app.intake.clips import damages, find_clip
 from app.jobs.work import Work
 from app.playing.shown import CaseToPlay
@@ -54,8 +55,9 @@ class CaseOpener:
             if missing is not None:
                 self._ask_for(case, *missing)
                 return
-            window.show_review(self.view_of(case, reviewer))
-            self.say_damage(case)
+            view = self.view_of(case, reviewer)
+            window.show_review(view)
+            self.say_damage(case, not_as_signed(window.store, case, view.presenter.session))
         except UserFacingError as trouble:
             window.message_bar.say_trouble(str(trouble))
 
@@ -84,19 +86,28 @@ class CaseOpener:
             window.settings.reaction_s,
             window.settings.reviewer,
         )
-        reviewers = [other.reviewer.code for other in window.store.sessions(case.id)]
         if case.clips and not has_picture:
-            return ReviewView(presenter, None, reviewers, no_clip_sentence=_LEFT_OUT)
-        return ReviewView(presenter, self._opening(case) if case.clips else None, reviewers)
+            return ReviewView(presenter, None, no_clip_sentence=_LEFT_OUT)
+        return ReviewView(presenter, self._opening(case) if case.clips else None)
 
-    def _session(self, case: Case, reviewer: str | None) -> ReviewSession:
-        """The session asked for; else one's own; else the newest; else a new one of one's own."""
+    def _session(self, case: Case, wanted: str | None) -> ReviewSession:
+        """The session asked for; else one's own; else the newest; else a new one of one's own.
+
+        Parameters
+        ----------
+        wanted : str or None
+            Id of a session, or a reviewer's code, of whose editions it is the last one edited.
+        """
         store, me = self._window.store, self._window.settings.reviewer
-        sessions = {s.reviewer.code: s for s in reversed(store.sessions(case.id))}
-        if reviewer in sessions:
-            return sessions[reviewer]
-        if reviewer is None and me not in sessions and sessions:
-            return store.find_session(case.id)
+        seen = store.sessions_seen_by(case.id, me)
+        by_key = {s.reviewer.code: s for s in reversed(seen)} | {str(s.id): s for s in seen}
+        if wanted in by_key:
+            return by_key[wanted]
+        kept = next((s for s in store.sessions(case.id) if wanted in (s.id, s.reviewer.code)), None)
+        if kept is not None:
+            return store.find_session(case.id, kept.reviewer.code, viewer=me)
+        if wanted is None and me not in by_key and seen:
+            return seen[0]
         words_hash = keep_words(store, vocabulary_today(case.vocabulary))
         return store.start_session(case.id, reviewer_of(case, me), words_hash)
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from annotate.clock import format_time
 from annotate.people import check_code
 from app.desk.ask import LineDialog, ask_which
-from app.review.presenter import ReviewPresenter
+from app.desk.signing import may_sign, signed_words, signing_more, signing_words
 from app.review.typed_place import HOW
 from app.settings import Settings
 
@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from app.desk.window import DeskWindow
 
 _ME = "Who reviews"
-_MOST_NAMED = 5
-"""Phases that are named where some are missing."""
 _CODE_HINT = "A code, never a name; your reviews are filed under it."
 
 
@@ -33,13 +31,24 @@ class Questions:
         review = self._window.review
         if review is None or not may_sign(review.presenter):
             return
+        review.keeping_watched.flush()
         ask_which(
             self._window,
             signing_words(review.presenter),
-            [("Sign", review.presenter.sign)],
-            more="It takes no more edits then, and what was done can no longer be undone.",
+            [("Sign", self._sign)],
+            more=signing_more(review.presenter),
             is_leaving_default=True,
         )
+
+    def _sign(self) -> None:
+        """Sign, and say what was signed."""
+        review = self._window.review
+        if review is None:
+            return
+        review.keeping_watched.flush()
+        if review.presenter.sign():
+            review.sessions.look_again()
+            self._window.message_bar.say(signed_words(review.presenter))
 
     def ask_where(self) -> None:
         """Ask for a time or a frame number to go to."""
@@ -90,29 +99,3 @@ class Questions:
         dialog.line.setPlaceholderText("such as A-01")
         dialog.open()
         return dialog
-
-
-def may_sign(presenter: ReviewPresenter) -> bool:
-    """Whether whoever sits at the desk can sign this session."""
-    return presenter.is_mine and not presenter.is_signed
-
-
-def signing_words(presenter: ReviewPresenter) -> str:
-    """Ask for the signature, with what is there and what is not."""
-    n_tags, n_comments = len(presenter.markup.tags), len(presenter.markup.comments)
-    held = f"{_counted(n_tags, 'tag')}, {_counted(n_comments, 'comment')}"
-    missing = [presenter.vocabulary.label(c) for c in presenter.figures().order.missing]
-    if n_tags and missing:
-        verb = "is" if len(missing) == 1 else "are"
-        held += f"; {_listed(missing)} {verb} not tagged"
-    return f"Sign your review of {presenter.case.code}? {held}."
-
-
-def _counted(n: int, noun: str) -> str:
-    return f"{n} {noun}" + ("" if n == 1 else "s")
-
-
-def _listed(words: list[str]) -> str:
-    if len(words) > _MOST_NAMED:
-        words = [*words[: _MOST_NAMED - 1], f"{len(words) - _MOST_NAMED + 1} more phases"]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -36,6 +36,7 @@ from app.look.theme import dress
 from app.playing.decoders import decoders
 from app.review.view import ReviewView
 from app.settings import Settings, save_settings, settings_after_demo
+from app.vocabulary.opening import Vocabularies
 from store import Store
 
 _EXAMPLE = "phaco-divide-conquer"
@@ -83,6 +84,7 @@ class DeskWindow(QMainWindow):
         self.parts = Parts(self)
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
+        self.vocabularies = Vocabularies(self)
         self.posters = PosterShelf(self)
         self.thumbnails = ThumbnailShelf(store, self)
         self.still_saver = StillSaver(self)
@@ -223,6 +225,7 @@ class DeskWindow(QMainWindow):
             "ribbon": self.show_ribbon,
             "cautions": self.show_cautions,
             "me": self.questions.ask_me,
+            "vocabulary": self.vocabularies.ask,
         }.get(action_id)
         if deed is not None:
             deed()

@@ -2,34 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QStandardItemModel
 from PySide6.QtWidgets import QComboBox, QWidget
 
 from app.review.presenter import ReviewPresenter
+from app.review.sessions_here import choices
+
+_TIP = "Whose review is shown; only your own draft takes your tags"
+_VEILED = "◒ "
+_VEILED_TIP = "◒: you keep this review to yourself until both are signed (menu Case)"
 
 
 class SessionChoice(QComboBox):
-    """The reviewers who have a session on this case, and oneself."""
+    """The reviews of this case by reviewer and edition, and oneself.
+
+    Signals
+    -------
+    wished
+        Id of a session, or the code of who sits at the desk where they have none yet.
+    """
 
     wished = Signal(str)
 
-    def __init__(
-        self, presenter: ReviewPresenter, reviewers: Sequence[str], parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        current = presenter.session.reviewer.code
-        for code in dict.fromkeys((current, *reviewers, presenter.by)):
-            words = f"Review by {code}"
-            if code == presenter.by:
-                words += " (you)"
-            self.addItem(words, code)
-        self.setCurrentIndex(0)
+        self._presenter = presenter
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(16)
         self.setAccessibleName("Whose review is shown")
-        self.setToolTip("Whose review is shown; only your own takes your tags")
         self.activated.connect(self._choose)
+        self.look_again()
+
+    def look_again(self) -> None:
+        """List the reviews that there are now; the one that is shown comes first."""
+        is_veiled = self._presenter.session.is_veiled and self._presenter.is_mine
+        self.clear()
+        for place, choice in enumerate(choices(self._presenter)):
+            sign = _VEILED if is_veiled and not place else ""
+            self.addItem(sign + choice.words, choice.key)
+            if not choice.key:
+                self._refuse(place)
+        self.setCurrentIndex(0)
+        widest = max(
+            self.fontMetrics().horizontalAdvance(self.itemText(i)) for i in range(self.count())
+        )
+        self.view().setMinimumWidth(widest + 32)
+        self.setToolTip(_VEILED_TIP if is_veiled else _TIP)
+
+    def _refuse(self, place: int) -> None:
+        model = self.model()
+        assert isinstance(model, QStandardItemModel)
+        model.item(place).setEnabled(False)
 
     def _choose(self, place: int) -> None:
-        self.wished.emit(self.itemData(place))
+        key = self.itemData(place)
+        if key and place:
+            self.wished.emit(key)

@@ -16,6 +16,7 @@ from app.cli.shared import bar, printable
 from app.jobs.work import Work
 
 NUMBER = {"type": "number", "minimum": 0}
+SHARE = {"type": "number", "minimum": 0, "maximum": 1}
 COUNT = {"type": "integer", "minimum": 0}
 TEXT = {"type": "string", "minLength": 1}
 CODES = {"type": "array", "items": TEXT}
@@ -78,8 +79,13 @@ SPENT = {
 SPENT_ALONE = {"anyOf": [{"type": "null"}, exactly(**SPENT, operator_only={"type": "null"})]}
 MACHINE = exactly(**SPENT, operator_only=SPENT_ALONE)
 ENERGY = exactly(formula=TEXT, source=TEXT, machines=each(MACHINE))
+STRETCH = exactly(start_s=NUMBER, end_s=NUMBER)
+WATCHED = exactly(
+    share=SHARE, share_at_2x_or_slower=SHARE, spent_s=NUMBER, not_watched=each(STRETCH)
+)
 FIGURES = exactly(
-    case=TEXT, reviewer={"type": ["string", "null"]}, **PART, operator_only=ALONE, energy=ENERGY
+    case=TEXT, reviewer={"type": ["string", "null"]}, **PART, operator_only=ALONE, energy=ENERGY,
+    watched={"oneOf": [{"type": "null"}, WATCHED]},
 )  # fmt: skip
 
 TAGS = """kind,code,start,end,leaning,weight,comment
