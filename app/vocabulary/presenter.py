@@ -37,11 +37,16 @@ class VocabularyPresenter:
     ----------
     uses : mapping of str to int
         In how many reviews each code stands; such a code is never changed.
+    is_kept : bool
+        False for one that has no file yet.
     """
 
-    def __init__(self, vocabulary: Vocabulary, uses: Mapping[str, int]) -> None:
+    def __init__(
+        self, vocabulary: Vocabulary, uses: Mapping[str, int], *, is_kept: bool = True
+    ) -> None:
         self.changed: Notifier[[]] = Notifier()
         self.uses = uses
+        self._is_kept = is_kept
         self.original = draft_of(vocabulary)
         self.draft = self.original
         self.faults: dict[Place, str] = {}
@@ -55,7 +60,7 @@ class VocabularyPresenter:
     @property
     def is_changed(self) -> bool:
         """Whether there is anything to keep."""
-        return self.draft != self.original
+        return self.draft != self.original or not self._is_kept
 
     @property
     def may_keep(self) -> bool:
@@ -213,6 +218,7 @@ class VocabularyPresenter:
     def kept(self, vocabulary: Vocabulary, uses: Mapping[str, int]) -> None:
         """Go on from what was kept."""
         self.uses = uses
+        self._is_kept = True
         self.original = self.draft = draft_of(vocabulary)
         self._done.clear()
         self._undone.clear()
@@ -261,7 +267,7 @@ class VocabularyPresenter:
             term = self.draft.terms(kind)[ordinal]
             return f"The {NOUNS[kind]} '{term.label or term.code}' has this {field} already."
         if field == "key" and fault.wrong == "key is empty":
-            return "Choose a free key below."
+            return "Choose a free key."
         if not fault.place:
             return "A procedure needs a phase at least."
         if field not in _PLAIN and not isinstance(fault.place[-1], str):

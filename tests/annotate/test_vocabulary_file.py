@@ -86,6 +86,7 @@ def test_each_shipped_vocabulary_loads_under_its_own_name(name: str) -> None:
     assert vocabulary.source
     assert {reason.code for reason in vocabulary.idle_reasons} == {
         "wait",
+        "changing-hands",
         "exchange",
         "view-lost",
         "talk",

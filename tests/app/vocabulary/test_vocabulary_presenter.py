@@ -48,7 +48,7 @@ def test_a_taken_key_is_refused_by_name() -> None:
         ("label", "", "Label is empty."),
         ("label", "x" * 41, "Label has over 40 characters."),
         ("good", " ", "What good looks like is empty."),
-        ("key", "", "Choose a free key below."),
+        ("key", "", "Choose a free key."),
     ],
 )
 def test_faults_at_their_fields(field: str, text: str, said: str) -> None:
@@ -130,10 +130,10 @@ def test_keeping_counts_the_version_up() -> None:
     presenter.move("phase", 0, 1)
     assert presenter.may_keep
     made = presenter.made()
-    assert made.version == "2"
+    assert made.version == "3"
     presenter.kept(made, {})
     assert not presenter.is_changed
-    assert presenter.next_version == "3"
+    assert presenter.next_version == "4"
 
 
 @pytest.mark.parametrize(
