@@ -56,7 +56,7 @@ VALUES = (
     ValueKind("torsional", "torsional_percent", "Torsional", "%", 0, 100),
     ValueKind("bottle", "bottle_cm", "Bottle", "cm", 0, 300),
     ValueKind("pressure", "pressure_mmhg", "Pressure", "mmHg", 0, 200),
-    ValueKind("ultrasound-time", "energy_s", "Ultrasound on", "s", 0, 36_000),
+    ValueKind("ultrasound-time", "energy_s", "Ultrasound", "s", 0, 36_000),
 )
 BY_CODE: Mapping[str, ValueKind] = MappingProxyType({kind.code: kind for kind in VALUES})
 BY_NAME: Mapping[str, ValueKind] = MappingProxyType({kind.name: kind for kind in VALUES})

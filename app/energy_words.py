@@ -12,6 +12,10 @@ APART = (
     "compared."
 )
 FORMULA_WORDS = f"{FORMULA}. Source: {SOURCE}."
+SHORT_FORMULA = (
+    "Effective phaco time = power \N{MULTIPLICATION SIGN} time; dissipated energy = that + 0.4 "
+    "\N{MULTIPLICATION SIGN} torsional amplitude \N{MULTIPLICATION SIGN} time (means; from memory)."
+)
 NOT_NOTED = "not noted"
 
 

@@ -8,7 +8,7 @@ word to think about, not a verdict.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from annotate.ids import RowId
@@ -16,7 +16,7 @@ from annotate.marks import Setting
 from annotate.setting_values import BY_CODE
 from annotate.tags import Tag, TagKind
 from annotate.vocabulary import PhaseTerm, SettingLimit, Vocabulary
-from metrics.intervals import intersect, union
+from metrics.intervals import Span, Spans, intersect, union
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -64,18 +64,29 @@ def breaches(
     A limit on a value that the desk does not keep, or in another unit than it is kept in, is not
     checked.
     """
-    visits: dict[str, list[tuple[int, int]]] = {}
+    return breaches_in(settings, limited_visits(tags, vocabulary), vocabulary)
+
+
+def limited_visits(tags: Iterable[Tag], vocabulary: Vocabulary) -> Mapping[str, Spans]:
+    """Visits of the phases that have limits, by code; what `breaches_in` looks in."""
+    spans: dict[str, list[Span]] = {phase.code: [] for phase in vocabulary.phases if phase.limits}
     for tag in tags:
-        if tag.kind is TagKind.PHASE and tag.end_us is not None:
-            visits.setdefault(tag.code, []).append((tag.start_us, tag.end_us))
+        if tag.kind is TagKind.PHASE and tag.end_us is not None and tag.code in spans:
+            spans[tag.code].append((tag.start_us, tag.end_us))
+    return {code: union(found) for code, found in spans.items() if found}
+
+
+def breaches_in(
+    settings: Iterable[Setting], visits: Mapping[str, Spans], vocabulary: Vocabulary
+) -> tuple[Breach, ...]:
+    """Every breach within visits that `limited_visits` found, in order of time."""
     kept = list(settings)
     found: list[Breach] = []
     for phase in vocabulary.phases:
-        spans = union(visits.get(phase.code, ()))
-        if spans and phase.limits:
-            for setting in kept:
-                for start_us, end_us in intersect(((setting.start_us, setting.end_us),), spans):
-                    found += _in_span(setting, phase, start_us, end_us)
+        spans = visits.get(phase.code, ())
+        for setting in kept if spans else ():
+            for start_us, end_us in intersect(((setting.start_us, setting.end_us),), spans):
+                found += _in_span(setting, phase, start_us, end_us)
     return tuple(sorted(found))
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from app.review.machine_lane import MachineLane
+
 if TYPE_CHECKING:
     from app.review.view import ReviewView
 
@@ -19,3 +21,15 @@ def machine_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
         view.side.machine.begin()
 
     return {"machine-here": begin}
+
+
+def join_machine(view: ReviewView, give_keys_back: Callable[[], object]) -> None:
+    """Let the Machine leaf, the player and the timeline's lane follow each other."""
+    leaf = view.side.machine
+    leaf.wished.connect(view.go_to_time)
+    leaf.left.connect(give_keys_back)
+    for lane in view.timeline.lanes.known:
+        if isinstance(lane.shapes, MachineLane):
+            lane.shapes.as_shown = leaf.values.as_shown
+            lane.shapes.is_aside = leaf.values.offers.is_aside
+    leaf.values.changed.listen(view.timeline.lanes.repaint_all)

@@ -15,7 +15,12 @@ from annotate.setting_values import LONGEST_WORDS, VALUES, ValueKind, number_in
 
 _KEPT_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _ARROWS = (Qt.Key.Key_Up, Qt.Key.Key_Down)
-_FIELD_PX = 64
+_FIELD_PX = 44
+_HINTS = {
+    "power": ": mean longitudinal power",
+    "torsional": ": mean torsional amplitude",
+    "ultrasound-time": ": for how long it was on in this span, if the machine says it",
+}
 
 
 class ValueField(QLineEdit):
@@ -63,7 +68,7 @@ class MachineFields(QWidget):
         super().__init__(parent)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(5)
+        self._grid.setHorizontalSpacing(4)
         self._grid.setVerticalSpacing(3)
         self._grid.setColumnStretch(1, 1)
         self._grid.setColumnStretch(4, 1)
@@ -120,7 +125,8 @@ class MachineFields(QWidget):
         field = self._field(f"{kind.label}, {kind.unit}")
         field.setMinimumWidth(_FIELD_PX)
         field.setMaxLength(12)
-        field.setToolTip(f"{kind.label}, {kind.least:g} to {kind.most:g} {kind.unit}")
+        hint = f"{kind.label}, {kind.least:g} to {kind.most:g} {kind.unit}"
+        field.setToolTip(f"{hint}{_HINTS.get(kind.code, '')}")
         self._grid.addWidget(_label(kind.label, field), row, column)
         self._grid.addWidget(field, row, column + 1)
         unit = QLabel(kind.unit)

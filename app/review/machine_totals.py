@@ -8,7 +8,15 @@ from html import escape
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QWidget
 
-from app.energy_words import APART, FORMULA_WORDS, machine_name, total_remarks, total_rows
+from app.energy_words import (
+    APART,
+    FORMULA_WORDS,
+    SHORT_FORMULA,
+    machine_name,
+    total_remarks,
+    total_rows,
+)
+from app.look.theme import current_palette
 from metrics.energy import MachineTotals
 
 EMPTY = (
@@ -42,7 +50,9 @@ def totals_html(totals: Mapping[str, MachineTotals]) -> str:
         blocks.append(f"<b>{escape(machine_name(each))}</b>: {_said(each)}")
         if each.operator_only is not None:
             blocks.append(f"Operator alone: {_said(each.operator_only)}")
-    return "<br>".join([*blocks, f"<small>{escape(FORMULA_WORDS)} {escape(APART)}</small>"])
+    quiet = current_palette().quiet
+    small = f'<span style="color: {quiet}">{escape(SHORT_FORMULA)} {escape(APART)}</span>'
+    return "<br>".join([*blocks, small])
 
 
 def _said(totals: MachineTotals) -> str:

@@ -62,7 +62,7 @@ class MachineValues:
     @property
     def shown(self) -> tuple[Setting, ...]:
         """All values, those that run as far as the viewer has come."""
-        return tuple(self._as_shown(each) for each in self.presenter.markup.settings)
+        return tuple(self.as_shown(each) for each in self.presenter.markup.settings)
 
     @property
     def here(self) -> Setting | None:
@@ -199,7 +199,8 @@ class MachineValues:
             return False
         return presenter.edit(deed_words(deed, row, at_us, presenter.vocabulary), *changes)
 
-    def _as_shown(self, setting: Setting) -> Setting:
+    def as_shown(self, setting: Setting) -> Setting:
+        """Values as they are shown: those that run, as far as the viewer has come."""
         if setting.id != self._running:
             return setting
         end_us = max(min(self._reached_us, setting.end_us), setting.start_us + _SHORTEST_US)

@@ -42,7 +42,7 @@ class SettingOffers:
         return tuple(
             breach
             for breach in found
-            if offer_key(breach) not in self._aside and not is_taken(breach, presenter.markup)
+            if not self.is_aside(breach) and not is_taken(breach, presenter.markup)
         )
 
     def take(self, breach: Breach) -> bool:
@@ -56,6 +56,10 @@ class SettingOffers:
         what = "an event" if isinstance(row, Tag) else "a comment"
         presenter.said.tell(f"Taken as {what}: {words} Ctrl+Z takes it back.")
         return True
+
+    def is_aside(self, breach: Breach) -> bool:
+        """Whether it was put aside."""
+        return offer_key(breach) in self._aside
 
     def put_aside(self, breach: Breach) -> None:
         """Offer it no more in this session, on this desk."""

@@ -21,6 +21,7 @@ from app.review.held_keys import HeldKeys
 from app.review.keeping_watched import KeepingWatched
 from app.review.look_panel import LookPanel
 from app.review.looks import Looks
+from app.review.machine_deeds import join_machine
 from app.review.other_review import OtherReview
 from app.review.panes import Panes
 from app.review.picture import PictureView
@@ -28,6 +29,7 @@ from app.review.player import NO_CLIP, Player
 from app.review.presenter import ReviewPresenter
 from app.review.side import Side
 from app.review.sound_knob import SoundKnob
+from app.review.tagging_tools import TaggingTools
 from app.review.timeline import TimelineView
 from app.review.timeline_pictures import TimelinePictures
 from app.review.transport import Transport
@@ -93,6 +95,7 @@ class ReviewView(QWidget):
         self.transport.set_has_clip(opening is not None)
         self._connect()
         self._state = TransportState(self)
+        self.tagging = TaggingTools(self)
         self.side.show_whether_editable()
 
     # Putting together
@@ -141,8 +144,7 @@ class ReviewView(QWidget):
         self.comments.wished.connect(self._go_to_comment)
         self.side.why_not.wished.connect(self.act)
         self.comments.change_wished.connect(self.comment_box.edit)
-        self.side.machine.wished.connect(self.go_to_time)
-        self.side.machine.left.connect(self._give_keys_back)
+        join_machine(self, self._give_keys_back)
 
     # What keys and buttons do
 
@@ -233,7 +235,9 @@ class ReviewView(QWidget):
             self.go_to_time(place.time_us or 0)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self.timeline.abort_drag():
+        if event.key() == Qt.Key.Key_Escape and (
+            self.timeline.abort_drag() or self.tagging.abort()
+        ):
             return
         plain = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
         is_plain = not event.modifiers() & ~plain
