@@ -34,6 +34,12 @@ class KeptPanes(QObject):
         settings = self._window.settings
         view.panes.put(PaneSizes(settings.side_px, settings.timeline_px))
         view.panes.changed.connect(self._take)
+        reaction = view.presenter.reaction
+        reaction.changed.listen(lambda: self._keep_reaction(reaction.seconds))
+
+    def _keep_reaction(self, seconds: float) -> None:
+        """How far events are set back is the user's as well, in every case."""
+        self._window.keep_settings(replace(self._window.settings, reaction_s=seconds))
 
     @Slot(object)
     def _take(self, sizes: PaneSizes) -> None:

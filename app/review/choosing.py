@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from annotate.ids import RowId
 from annotate.markup import place_of
 from annotate.tags import Comment, Tag
 from app.review.presenter import ReviewPresenter
 
 
-def choose_more(presenter: ReviewPresenter, direction: int) -> Tag | Comment | None:
+def choose_more(
+    presenter: ReviewPresenter, direction: int, listed: Sequence[Tag | Comment] | None = None
+) -> Tag | Comment | None:
     """Choose the next (1) or the last (-1) row as well; back over a chosen one lets it go.
+
+    Parameters
+    ----------
+    listed : sequence of Tag or Comment, or None
+        Rows to go through, in order of time; None for all.
 
     Returns
     -------
@@ -22,7 +31,9 @@ def choose_more(presenter: ReviewPresenter, direction: int) -> Tag | Comment | N
         if row is not None:
             presenter.choose(row.id)
         return row
-    rows = sorted(presenter.rows, key=place_of)
+    rows = sorted(presenter.rows, key=place_of) if listed is None else listed
+    if lead not in rows:
+        return None
     place = rows.index(lead) + direction
     if not 0 <= place < len(rows):
         return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeGuard
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
@@ -23,6 +25,7 @@ class ChosenLine(QWidget):
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._presenter = presenter
+        self._prompt = ""
         self._words = QLabel("")
         self._words.setAccessibleName("What is chosen")
         self._words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -60,22 +63,32 @@ class ChosenLine(QWidget):
         self.wished.emit(self.sender().property("action"))
         self.refresh()
 
+    def show_prompt(self, prompt: str) -> None:
+        """Show what the next key is for; empty: what is chosen."""
+        self._prompt = prompt
+        self.refresh()
+
     def refresh(self) -> None:
         """Show what is chosen now."""
-        row = self._presenter.row(self._presenter.chosen)
-        text = self._presenter.place_words() if row else "Nothing is chosen"
-        can_weigh = isinstance(row, Comment) or (isinstance(row, Tag) and row.kind is TagKind.EVENT)
+        rows = self._presenter.chosen_rows
+        text = self._prompt or self._presenter.place_words() or "Nothing is chosen"
+        weighed = [row for row in rows if _can_weigh(row)]
+        can_weigh = bool(weighed) and not self._prompt
         room_px = _WORDS_PX[1] if can_weigh else _WORDS_PX[0]
         metrics = self._words.fontMetrics()
         self._words.setText(metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px))
         self._words.setToolTip(text)
-        self._words.setEnabled(row is not None)
+        self._words.setEnabled(bool(rows))
         for action_id, button in self._buttons.items():
-            is_shown = row is not None and (can_weigh or action_id == "remove")
+            is_shown = bool(rows) and not self._prompt and (can_weigh or action_id == "remove")
             button.setVisible(is_shown)
             button.setEnabled(self._presenter.can_edit)
-        if row is not None:
-            for leaning, _, action_id in _LEANINGS:
-                self._buttons[action_id].setChecked(row.leaning is leaning)
-            for weight in WEIGHTS:
-                self._buttons[f"weight-{weight}"].setChecked(row.weight == weight)
+        for leaning, _, action_id in _LEANINGS:
+            self._buttons[action_id].setChecked({row.leaning for row in weighed} == {leaning})
+        for weight in WEIGHTS:
+            alike = {row.weight for row in weighed} == {weight}
+            self._buttons[f"weight-{weight}"].setChecked(alike)
+
+
+def _can_weigh(row: object) -> TypeGuard[Tag | Comment]:
+    return isinstance(row, Comment) or (isinstance(row, Tag) and row.kind is TagKind.EVENT)

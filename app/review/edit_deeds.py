@@ -20,8 +20,6 @@ def edit_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
     return {
         "second-on": lambda: player.go_to_time(p.playhead_us + US_PER_S),
         "second-back": lambda: player.go_to_time(p.playhead_us - US_PER_S),
-        "tag-on": partial(player.go_to_neighbour, 1),
-        "tag-back": partial(player.go_to_neighbour, -1),
         "case-start": partial(player.go_to_time, 0),
         "case-end": partial(player.go_to_time, p.length_us),
         "slower": lambda: player.set_speed(p.next_speed(-1)),

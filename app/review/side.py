@@ -16,6 +16,7 @@ from app.review.machine_leaf import MachineLeaf
 from app.review.machine_values import MachineValues
 from app.review.presenter import ReviewPresenter
 from app.review.read_only_line import ReadOnlyLine
+from app.review.row_list import RowList
 from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 
@@ -42,6 +43,8 @@ class Side(QScrollArea):
         self.leaves.add("tag", "Tag", self._tag_leaf())
         self.machine = MachineLeaf(MachineValues(presenter))
         self.leaves.add("machine", "Machine", self.machine)
+        self.rows = RowList(presenter)
+        self.leaves.add("list", "List", self.rows)
         self.history = HistoryLeaf(presenter)
         self.leaves.add("history", "History", self.history)
         body = QWidget()

@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QAbstractButton,
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QSizePolicy,
     QVBoxLayout,
@@ -19,6 +20,7 @@ from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm
 from app.look.palette import PhaseStyle, phase_styles
 from app.look.theme import current_palette
 from app.review.presenter import ReviewPresenter
+from app.review.reaction_line import ReactionLine
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import leaning_colour
 from app.strip.paint_qt import colour, paint_shapes
@@ -169,7 +171,11 @@ class TagPad(QWidget):
             terms = tuple(t for t in terms if t.code not in vocabulary.retired)
             label = QLabel(heading)
             label.setProperty("heading", True)
-            column.addWidget(label)
+            above = QHBoxLayout()
+            above.addWidget(label, 1)
+            if terms and isinstance(terms[0], EventTerm):
+                above.addWidget(ReactionLine(presenter.reaction))
+            column.addLayout(above)
             column.addLayout(self._grid(terms, styles, n_columns))
         column.addWidget(self.gone)
         presenter.markup_changed.listen(self.show_running)

@@ -21,6 +21,7 @@ def view_deeds(view: ReviewView) -> Deeds:
     """Deeds of a review screen; each module adds its own."""
     return {
         **edit_deeds(view),
+        **view.tagging.deeds(),
         **PictureDeeds(view).by_action(),
         **view.side.leaves.deeds(),
         **comment_deeds(view),
