@@ -21,6 +21,7 @@ from store.changes import CaseEdit, PartPlace
 from store.journal import close_undo_list, record
 from store.models import CaseEditTable, CaseTable, ClipTable, EditState, SessionTable
 from store.row_moves import move_rows
+from store.watching import move_watched
 
 ARRANGED = "parts of the recording moved"
 ADDED = "parts of the recording added"
@@ -165,6 +166,7 @@ def _carry_out(
     )
     for session_id in map(SessionId, sessions.all()):
         changes = move_rows(db, session_id, moves)
+        move_watched(db, session_id, moves)
         if changes or not moves.is_still:
             close_undo_list(db, session_id)
             record(db, session_id, kind=kind, by=by, state=EditState.CLOSED, changes=changes)

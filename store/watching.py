@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from sqlalchemy import insert, select
+from sqlalchemy import delete, insert, select
 from sqlalchemy.orm import Session
 
 from annotate.ids import SessionId, new_id
+from annotate.rearranging import Rearrangement
 from annotate.watching import Watched
 from store.models import WatchedTable
 from store.sessions import stored_session
@@ -33,6 +34,31 @@ def keep_watched(db: Session, session_id: SessionId, spans: Sequence[Watched]) -
                 for span in spans
             ],
         )
+
+
+def move_watched(db: Session, session_id: SessionId, moves: Rearrangement) -> None:
+    """Take what was watched along when parts move, in a signed session too.
+
+    A stretch that is torn apart becomes several; they add up to the same.
+    """
+    if moves.is_still:
+        return
+    found = db.scalars(select(WatchedTable).where(WatchedTable.session_id == session_id)).all()
+    made = [
+        {
+            "id": new_id(),
+            "session_id": session_id,
+            "start_us": start_us,
+            "end_us": end_us,
+            "speed": row.speed,
+            "watched_at": row.watched_at,
+        }
+        for row in found
+        for start_us, end_us in moves.spans(row.start_us, row.end_us)
+    ]
+    db.execute(delete(WatchedTable).where(WatchedTable.session_id == session_id))
+    if made:
+        db.execute(insert(WatchedTable), made)
 
 
 def watched(db: Session, session_id: SessionId) -> tuple[Watched, ...]:

@@ -18,6 +18,7 @@ from annotate.ids import ClipId, RowId, new_id
 from annotate.marks import Calibration, Mark, MarkKind, Measurement, Setting
 from annotate.people import Reviewer
 from annotate.tags import Comment, Tag, TagKind
+from annotate.watching import Watched
 from store import Put, Store, open_store
 
 S = 1_000_000
@@ -75,6 +76,18 @@ def test_a_span_is_torn_apart_and_made_whole_again(store: Store) -> None:
     }
     arranged(store, taken, 0, 1, 2)
     assert all_rows(store, session.id) == {over.id: over}
+
+
+def test_what_was_watched_goes_with_its_pictures(store: Store) -> None:
+    taken, session = three_parts(store)
+    store.keep_watched(session.id, [Watched(50 * S, 70 * S, 2.0), Watched(90 * S, 110 * S, 1.0)])
+    store.sign(session.id, BY)
+    arranged(store, taken, 1, 0, 2)
+    moved = {(w.start_us // S, w.end_us // S, w.speed) for w in store.watched(session.id)}
+    assert moved == {(0, 10, 2.0), (80, 90, 2.0), (90, 110, 1.0)}
+    arranged(store, taken, 0, 1, 2)
+    back = {(w.start_us // S, w.end_us // S, w.speed) for w in store.watched(session.id)}
+    assert back == {(50, 60, 2.0), (60, 70, 2.0), (90, 110, 1.0)}
 
 
 def test_pieces_that_say_different_things_by_now_stay_apart(store: Store) -> None:
