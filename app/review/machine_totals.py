@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from html import escape
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.energy_words import (
@@ -38,9 +39,18 @@ class TotalsLabel(QLabel):
         self.setToolTip(FORMULA_WORDS)
         self.show_totals({})
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._take_room()
+
+    def _take_room(self) -> None:
+        """Columns that scroll take a label's least height for its only one."""
+        self.setMinimumHeight(max(self.heightForWidth(self.width()), 0))
+
     def show_totals(self, totals: Mapping[str, MachineTotals]) -> None:
         """Say these."""
         self.setText(totals_html(totals) if totals else EMPTY)
+        self._take_room()
 
 
 def totals_html(totals: Mapping[str, MachineTotals]) -> str:

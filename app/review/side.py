@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.review.chosen_line import ChosenLine
 from app.review.comment_box import CommentBox
 from app.review.comment_list import CommentList
+from app.review.draw_leaf import DrawLeaf
 from app.review.figures_later import FiguresLater
 from app.review.figures_line import FiguresLine
 from app.review.history_leaf import HistoryLeaf
 from app.review.leaves import Leaves
 from app.review.machine_leaf import MachineLeaf
 from app.review.machine_values import MachineValues
+from app.review.marking import Marking
 from app.review.presenter import ReviewPresenter
 from app.review.read_only_line import ReadOnlyLine
 from app.review.row_list import RowList
@@ -41,6 +51,9 @@ class Side(QScrollArea):
         self.why_not = ReadOnlyLine(presenter)
         self.leaves = Leaves()
         self.leaves.add("tag", "Tag", self._tag_leaf())
+        self.marking = Marking(presenter)
+        self.draw = DrawLeaf(self.marking)
+        self.leaves.add("draw", "Draw", self.draw)
         self.machine = MachineLeaf(MachineValues(presenter))
         self.leaves.add("machine", "Machine", self.machine)
         self.rows = RowList(presenter)
@@ -97,6 +110,7 @@ class Side(QScrollArea):
             f"<b>{case.code}</b>  case {case.case_number} of {case.operator.code}{eye}{model}"
         )
         label.setTextFormat(Qt.TextFormat.RichText)
+        label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         title = QWidget()
         row = QHBoxLayout(title)
         row.setContentsMargins(0, 0, 0, 0)

@@ -1,9 +1,8 @@
 """The lane of machine values: a row a value, with a step wherever it changes, and words.
 
-A row's steps are drawn to the highest value of that kind in the session, so a row tells when a
-value rose and fell, and the words how high it was. Where the lane is low it shows the values that
-matter most and leaves the others to hover and leaf. A value beyond a limit has a heavy line and a
-wedge over it.
+Each kind of value has a scale of its own that stays, so a step is as high in every case; the words
+over it say how high. Where the lane is low it shows the values that matter most and leaves the
+others to hover and leaf. A value beyond a limit has a heavy line and a wedge over it.
 """
 
 from __future__ import annotations
@@ -19,12 +18,15 @@ from app.strip.layout import StripFrame
 from app.strip.shapes import Box, Line, Polygon, Shape, Words
 from metrics.setting_limits import Breach
 
-ROW_PX = 13.0
+ROW_PX = 15.0
+_LEAST_BAND_PX = 4.0
 _SIZE = 10.0
 _EM = 0.56
 """Mean width of a character, in parts of its height."""
 _SHOWN = ("vacuum", "flow", "power", "torsional", "duty-cycle", "pressure", "bottle")
 """In order of what matters; the time of ultrasound is a sum and no level."""
+_FULL = {"vacuum": 600.0, "flow": 60.0, "pressure": 100.0, "bottle": 150.0}
+"""What fills a row; per cents do at 100, and more than this fills it too."""
 
 
 def setting_shapes(
@@ -47,7 +49,7 @@ def setting_shapes(
     for place, kind in enumerate(kinds):
         row = _Row(kind, place * row_px, row_px, palette.hues[_hue(kind, palette)])
         shapes += row.shapes(markup.settings, frame, palette)
-        shapes += row.warnings(breaches, markup.settings, frame, palette)
+        shapes += row.warnings(breaches, frame, palette)
     return tuple(shapes)
 
 
@@ -66,13 +68,14 @@ class _Row:
 
     def __init__(self, kind: ValueKind, top: float, height: float, colour: str) -> None:
         self._kind = kind
-        self._top, self._bottom = top + 1.0, top + height - 1.0
+        self._bottom = top + height - 1.0
+        self._top = self._bottom - max(_LEAST_BAND_PX, height - _SIZE - 5.0)
+        self._baseline = self._top - 1.5
         self._colour = colour
 
     def shapes(
         self, settings: Sequence[Setting], frame: StripFrame, palette: Palette
     ) -> Iterator[Shape]:
-        highest = self._highest(settings)
         before: float | None = None
         last_x = -1.0
         for setting in settings:
@@ -81,39 +84,35 @@ class _Row:
                 before = None
                 continue
             left, right = _across(setting.start_us, setting.end_us, frame)
-            y = self._y(value, highest)
+            y = self._y(value)
             yield Box(left, y, max(right - left, 0.5), self._bottom - y, self._colour, 0.32)
             yield Line(left, y, right, y, self._colour, 1.4)
             if before is not None and abs(left - last_x) < 1.0:
-                yield Line(left, self._y(before, highest), left, y, self._colour, 1.4)
-            words = self._words(value, right - left)
+                yield Line(left, self._y(before), left, y, self._colour, 1.4)
+            words = self._words(value, right - max(left, 0.0))
             if words:
-                yield Words(left + 3.0, self._bottom - 1.5, words, _SIZE, palette.text)
+                yield Words(max(left, 0.0) + 2.0, self._baseline, words, _SIZE, palette.text)
             before, last_x = value, right
 
     def warnings(
         self,
         breaches: Sequence[Breach],
-        settings: Sequence[Setting],
         frame: StripFrame,
         palette: Palette,
     ) -> Iterator[Shape]:
-        highest = self._highest(settings)
         for breach in breaches:
             if breach.setting != self._kind.code:
                 continue
             left, right = _across(breach.start_us, breach.end_us, frame)
             if right < 0 or left > frame.width:
                 continue
-            y = self._y(breach.value, highest)
+            y = self._y(breach.value)
             yield Line(left, y, max(right, left + 2.0), y, palette.warning, 2.6)
-            yield Polygon(_wedge(right, y, self._bottom, breach.is_above), palette.warning)
+            x = min(max(right - 5.0, left + 4.0), frame.width - 4.0)
+            yield Polygon(_wedge(x, self._baseline, breach.is_above), palette.warning)
 
-    def _highest(self, settings: Sequence[Setting]) -> float:
-        return max((self._kind.of(setting) or 0.0 for setting in settings), default=0.0)
-
-    def _y(self, value: float, highest: float) -> float:
-        share = value / highest if highest > 0 else 0.0
+    def _y(self, value: float) -> float:
+        share = min(value / _FULL.get(self._kind.code, 100.0), 1.0)
         return self._bottom - share * (self._bottom - self._top)
 
     def _words(self, value: float, room: float) -> str:
@@ -142,11 +141,10 @@ def _across(start_us: int, end_us: int, frame: StripFrame) -> tuple[float, float
     return max(left, -4.0), min(right, frame.width + 4.0)
 
 
-def _wedge(x: float, y: float, bottom: float, is_above: bool) -> tuple[tuple[float, float], ...]:
-    """A small wedge at the end of a stretch: pointing up where the value is too high."""
-    size = min(6.0, max(bottom - y, 4.0))
-    tip = -size if is_above else size
-    return ((x - 8.0, y), (x - 2.0, y), (x - 5.0, y + tip * 0.9))
+def _wedge(x: float, base: float, is_above: bool) -> tuple[tuple[float, float], ...]:
+    """A small wedge over the end of a stretch: it points up where the value is too high."""
+    foot, tip = (base, base - 7.0) if is_above else (base - 7.0, base)
+    return ((x - 4.0, foot), (x + 4.0, foot), (x, tip))
 
 
 def _hue(kind: ValueKind, palette: Palette) -> int:
