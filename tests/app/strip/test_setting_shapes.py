@@ -1,0 +1,67 @@
+"""The lane of machine values as shapes."""
+
+from __future__ import annotations
+
+from setting_rows import S, setting
+from tag_rows import tag
+
+from annotate.markup import Markup
+from annotate.vocabulary_file import shipped_vocabulary
+from app.look.palette import DARK
+from app.review.machine_lane import MachineLane
+from app.strip.layout import StripFrame
+from app.strip.setting_shapes import setting_shapes, shown_kinds
+from app.strip.shapes import Box, Line, Polygon, Words
+
+FRAME = StripFrame(1000.0, 30.0, margin=0.0, start_us=0, end_us=100 * S)
+MARKUP = Markup(
+    tags=(tag("phase", "sculpt", 0, 30),),
+    settings=(
+        setting(10, 40, mode="sculpt", vacuum_mmhg=200, flow_cc_min=25),
+        setting(40, 60, vacuum_mmhg=400, flow_cc_min=40, power_percent=30),
+    ),
+)
+
+
+def test_each_step_stands_where_its_span_is_and_as_high_as_its_value() -> None:
+    boxes = [s for s in setting_shapes(MARKUP, FRAME, DARK) if isinstance(s, Box)]
+    assert [(round(b.x), round(b.width)) for b in boxes] == [(100, 300), (400, 200)] * 2
+    assert round(boxes[1].height / boxes[0].height, 6) == 2
+    assert all(box.y >= 0 and box.y + box.height <= 30 for box in boxes)
+
+
+def test_words_say_value_and_unit_and_stand_over_the_steps() -> None:
+    shapes = setting_shapes(MARKUP, FRAME, DARK)
+    words = [s for s in shapes if isinstance(s, Words)]
+    assert [w.text for w in words] == [
+        "Vacuum 200 mmHg", "Vacuum 400 mmHg", "Flow 25 cc/min", "Flow 40 cc/min",
+    ]  # fmt: skip
+    top = min(s.y for s in shapes if isinstance(s, Box))
+    assert words[0].y < top
+
+
+def test_a_low_lane_shows_what_matters_most_and_a_narrow_span_no_words() -> None:
+    assert [kind.code for kind in shown_kinds(MARKUP.settings, 18.0)] == ["vacuum"]
+    assert [kind.code for kind in shown_kinds(MARKUP.settings, 100.0)] == [
+        "vacuum",
+        "flow",
+        "power",
+    ]
+    wide = StripFrame(1000.0, 30.0, margin=0.0, start_us=0, end_us=10_000 * S)
+    assert not [s for s in setting_shapes(MARKUP, wide, DARK) if isinstance(s, Words)]
+
+
+def test_a_mode_alone_has_its_name() -> None:
+    shapes = setting_shapes(Markup(settings=(setting(10, 40, mode="sculpt"),)), FRAME, DARK)
+    assert [s.text for s in shapes if isinstance(s, Words)] == ["sculpt"]
+    assert setting_shapes(Markup(), FRAME, DARK) == ()
+
+
+def test_a_limit_passed_has_a_line_and_a_wedge_until_it_is_put_aside() -> None:
+    lane = MachineLane(shipped_vocabulary("phaco-divide-conquer"))
+    shapes = lane(MARKUP, FRAME, DARK)
+    heavy = [s for s in shapes if isinstance(s, Line) and s.colour == DARK.warning]
+    assert [(round(s.x1), round(s.x2)) for s in heavy] == [(100, 300)]
+    assert len([s for s in shapes if isinstance(s, Polygon)]) == 1
+    lane.is_aside = lambda _breach: True
+    assert not [s for s in lane(MARKUP, FRAME, DARK) if isinstance(s, Polygon)]
