@@ -6,6 +6,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from annotate.clock import short_time
+from annotate.markup import place_of
 from annotate.tags import Comment, Leaning
 from app.review.presenter import ReviewPresenter
 
@@ -23,7 +24,10 @@ def comment_words(comment: Comment) -> str:
 
 
 class CommentList(QListWidget):
-    """Comments in order of time; a click goes there, a double click changes one."""
+    """Comments in order of time; a click goes there, a double click changes one.
+
+    Those of a review that is laid over stand among them with its reviewer's code, to read.
+    """
 
     wished = Signal(object, object)
     change_wished = Signal(object)
@@ -31,6 +35,8 @@ class CommentList(QListWidget):
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._presenter = presenter
+        self._theirs: tuple[Comment, ...] = ()
+        self._name = ""
         self.setAccessibleName("Comments")
         self.setWordWrap(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -39,6 +45,12 @@ class CommentList(QListWidget):
         self.itemActivated.connect(self._change)
         presenter.markup_changed.listen(self.refresh)
         presenter.chosen_changed.listen(self._show_chosen)
+        self.refresh()
+
+    def lay_over(self, name: str, comments: tuple[Comment, ...]) -> None:
+        """Show another review's comments too, each with its reviewer's code."""
+        self._name, self._theirs = name, comments
+        self.clear()
         self.refresh()
 
     def _show_chosen(self) -> None:
@@ -53,15 +65,22 @@ class CommentList(QListWidget):
 
     def refresh(self) -> None:
         """Show the session's comments."""
-        comments = self._presenter.markup.comments
+        own = self._presenter.markup.comments
+        comments = sorted((*own, *self._theirs), key=place_of) if self._theirs else list(own)
         shown = [self.item(i).data(Qt.ItemDataRole.UserRole) for i in range(self.count())]
-        if shown == list(comments):
+        if shown == comments:
             return
         self.clear()
         for comment in comments:
-            item = QListWidgetItem(comment_words(comment))
+            is_theirs = comment.session_id != self._presenter.session.id
+            lead = f"{self._name} says: " if is_theirs else ""
+            item = QListWidgetItem(lead + comment_words(comment))
             item.setData(Qt.ItemDataRole.UserRole, comment)
-            item.setToolTip(comment.text[:1000])
+            item.setToolTip(lead + comment.text[:1000])
+            if is_theirs:
+                font = item.font()
+                font.setItalic(True)
+                item.setFont(font)
             self.addItem(item)
 
     def sizeHint(self) -> QSize:
@@ -72,7 +91,10 @@ class CommentList(QListWidget):
 
     def _go(self, item: QListWidgetItem) -> None:
         comment = item.data(Qt.ItemDataRole.UserRole)
-        self.wished.emit(comment.start_us, comment.id)
+        is_own = comment.session_id == self._presenter.session.id
+        self.wished.emit(comment.start_us, comment.id if is_own else None)
 
     def _change(self, item: QListWidgetItem) -> None:
-        self.change_wished.emit(item.data(Qt.ItemDataRole.UserRole))
+        comment = item.data(Qt.ItemDataRole.UserRole)
+        if comment.session_id == self._presenter.session.id:
+            self.change_wished.emit(comment)

@@ -27,6 +27,13 @@ def session_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
     }
 
 
+def join_sessions(view: ReviewView) -> None:
+    """Connect what shows other reviews of the case, and the way on from a signed one."""
+    other = view.other_review
+    view.side.why_not.wished.connect(view.act)
+    other.changed.listen(lambda: view.comments.lay_over(other.name, other.comments))
+
+
 def go_on(view: ReviewView) -> None:
     """Open the next edition of a signed review; it is made where there is none yet."""
     presenter = view.presenter
