@@ -21,6 +21,13 @@ PREFIX = "leaf-"
 """Of the ids of the actions that open a leaf."""
 
 
+class _Stack(QStackedWidget):
+    """Takes the height that there is: words that wrap in a leaf do not make the column scroll."""
+
+    def hasHeightForWidth(self) -> bool:
+        return False
+
+
 class Leaves(QWidget):
     """A row of words over the leaf that is open; no row while there is but one.
 
@@ -42,7 +49,7 @@ class Leaves(QWidget):
         self._words = QWidget()
         self._words.setLayout(self._row)
         self._row.setContentsMargins(0, 0, 0, 0)
-        self.stack = QStackedWidget()
+        self.stack = _Stack()
         self.stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
