@@ -115,10 +115,11 @@ def _sheet(p: Palette) -> str:
     QPushButton:disabled, QToolButton:disabled {{ color: {disabled}; background: {p.ground};
         border: 1px solid {p.line}; padding: 4px 10px; }}
     QPushButton:checked, QToolButton:checked {{ background: {p.accent}; color: {p.on_accent}; }}
-    QLineEdit, QPlainTextEdit, QComboBox, QListWidget {{ background: {p.sunken};
+    QLineEdit, QPlainTextEdit, QComboBox, QListWidget, QTreeView {{ background: {p.sunken};
         border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
-    QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListWidget:focus {{
+    QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListWidget:focus,
+    QTreeView:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
     QLineEdit:disabled, QPlainTextEdit:disabled, QComboBox:disabled, QListWidget:disabled,
     QLabel:disabled {{ color: {disabled}; }}
@@ -131,7 +132,8 @@ def _sheet(p: Palette) -> str:
         padding: 2px; outline: 0; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; }}
     QAbstractScrollArea::corner {{ background: transparent; border: none; }}
-    QListWidget::item:selected {{ background: {chosen}; color: {p.text}; }}
+    QListWidget::item:selected, QTreeView::item:selected {{
+        background: {chosen}; color: {p.text}; }}
     QTableView {{ background: {p.ground}; border: 2px solid {p.ground};
         alternate-background-color: {p.ground}; selection-background-color: {chosen};
         selection-color: {p.text}; outline: 0; }}

@@ -85,6 +85,7 @@ class RowList(QWidget):
         self.note = QLabel("")
         self.note.setWordWrap(True)
         self.note.setProperty("quiet", True)
+        self.note.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self._lay_out()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -130,6 +131,7 @@ class RowList(QWidget):
         column.addLayout(above)
         column.addWidget(self.rows, 1)
         column.addWidget(self.note)
+        column.addStretch(0)
 
     # What is listed
 

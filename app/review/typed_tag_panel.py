@@ -161,6 +161,8 @@ class TypedTagPanel(QFrame):
             words = self._reshaping.room_words(tag) or words
         self.keep_button.setEnabled(can_edit)
         self.verdict.setText(words if can_edit else presenter.why_not)
+        if self.isVisible():
+            self._place()
 
     def keep(self) -> None:
         """Keep what is typed, as one edit, and close."""

@@ -97,7 +97,7 @@ def yield_words(
     """
     now = "now " if is_done else "then "
     told = []
-    for before, after in gave_way[:3]:
+    for before, after in gave_way[:2]:
         name = row_words(before, vocabulary)
         if after is None:
             told.append(f"{name} at {tenths(before.start_us)} is covered and goes")
@@ -106,5 +106,5 @@ def yield_words(
         else:
             told.append(f"{name} {now}ends at {tenths(after.end_us or 0)}")
     if len(gave_way) > len(told):
-        told.append(f"so do {len(gave_way) - len(told)} more")
+        told.append(f"and {len(gave_way) - len(told)} more")
     return f"Makes room: {'; '.join(told)}.{' Ctrl+Z restores both.' if is_done else ''}"
