@@ -145,13 +145,14 @@ class LineDialog(QDialog):
         buttons = QDialogButtonBox()
         buttons.addButton(no, QDialogButtonBox.ButtonRole.RejectRole)
         self.yes = buttons.addButton(yes, QDialogButtonBox.ButtonRole.AcceptRole)
-        self.yes.setDefault(True)
         buttons.accepted.connect(self.submit)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
         column.setSizeConstraint(QLayout.SizeConstraint.SetFixedSize)
         for widget in (asked, self.line, self.trouble, buttons):
             column.addWidget(widget)
+        self.yes.setDefault(True)
+        self.line.setFocus()
 
     def submit(self) -> None:
         """Take what is typed, or say why not."""

@@ -64,7 +64,6 @@ class VocabularyChoice(QDialog):
         self.leave = box.addButton("Leave it", role.RejectRole)
         self.copy = box.addButton("Copy under another title", role.ActionRole)
         self.edit = box.addButton("Edit", role.AcceptRole)
-        self.edit.setDefault(True)
         self.copy.setAutoDefault(False)
         self.copy.clicked.connect(self._ask_title)
         box.accepted.connect(self._edit)
@@ -73,6 +72,7 @@ class VocabularyChoice(QDialog):
         column.addWidget(teaching)
         column.addWidget(self.list, 1)
         column.addWidget(box)
+        self.edit.setDefault(True)
         self.resize(520, 320)
         keep_on_screen(self)
 
