@@ -114,8 +114,8 @@ class Follower:
         for x, y in self._spots:
             cv2.circle(mask, (round(float(x)), round(float(y))), 5, 0, -1)
         wanted = _MOST_SPOTS - len(self._spots)
-        fresh = cv2.goodFeaturesToTrack(self._grey, wanted, 0.005, 5.0, mask=mask, blockSize=5)
-        if not isinstance(fresh, np.ndarray):
+        fresh: Any = cv2.goodFeaturesToTrack(self._grey, wanted, 0.005, 5.0, mask=mask, blockSize=5)
+        if fresh is None:
             return
         spots = fresh.reshape(-1, 2)
         to_origin = np.asarray(cv2.invertAffineTransform(self._move), float)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QMainWindow
 
 from app.commands.table import actions
 
-_MENUS = ("Case", "Edit", "Travel", "Picture", "View", "Help")
+_MENUS = ("Case", "Edit", "Travel", "Picture", "Draw", "View", "Help")
 
 
 class DeskActions(QObject):

@@ -23,10 +23,9 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.clip.showing import NEUTRAL, Framing, Tone
-from annotate.marks import Mark
 from app.look.theme import current_palette
 from app.playing.shown import Shown
-from app.review.mark_strokes import paint_mark
+from app.review.mark_layer import MarkLayer
 from app.review.pointer import Hand, PointerTool
 from app.review.viewpoint import ZOOM_STEP, Point, Room, Viewpoint
 
@@ -54,11 +53,11 @@ class PictureView(QWidget):
         self._image: QImage | None = None
         self._made_as = Framing()
         self._sentence = ""
-        self._marks: tuple[Mark, ...] = ()
         self._picture_size = (16, 9)
         self._viewpoint = Viewpoint()
         self._tone = NEUTRAL
         self._is_original = False
+        self.layer = MarkLayer()
         self.tool: PointerTool = Hand(self)
         self.setMinimumSize(320, 180)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -143,13 +142,13 @@ class PictureView(QWidget):
 
     # What is shown
 
-    def show_picture(self, shown: Shown, marks: tuple[Mark, ...]) -> None:
+    def show_picture(self, shown: Shown) -> None:
         """Paint this frame from now on."""
         height, width = shown.pixels.shape[:2]
         image = QImage(
             shown.pixels.data, width, height, shown.pixels.strides[0], QImage.Format.Format_RGB32
         )
-        self._shown, self._image, self._marks, self._sentence = shown, image, marks, ""
+        self._shown, self._image, self._sentence = shown, image, ""
         self._made_as = shown.framing
         self.set_picture_size(shown.picture_size)
         self.update()
@@ -169,7 +168,11 @@ class PictureView(QWidget):
         if self._image is None:
             return None
         area = self.seen_from.area(self.look_room())
-        whole = self.grab().toImage()
+        self.layer.is_bare = True  # neither handles nor what is only being drawn
+        try:
+            whole = self.grab().toImage()
+        finally:
+            self.layer.is_bare = False
         return whole.copy(area.left, area.top, area.width, area.height)
 
     def sizeHint(self) -> QSize:
@@ -195,8 +198,7 @@ class PictureView(QWidget):
         area = self.picture_area()
         painter.setClipRect(area)
         self._paint_image(painter, self._image, area)
-        for mark in self._marks:
-            paint_mark(painter, mark, self.place_of)
+        self.layer.paint(painter, self.framing, area, self.place_of)
 
     def picture_area(self) -> QRectF:
         """Where the shown part of the picture lies, in the widget's own lengths."""
@@ -288,5 +290,7 @@ class PictureView(QWidget):
             self.setCursor(self.tool.cursor)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        if event.button() is Qt.MouseButton.LeftButton:
+        if not isinstance(self.tool, Hand):
+            self.mousePressEvent(event)
+        elif event.button() is Qt.MouseButton.LeftButton:
             self.look_from(self._viewpoint.fitted())

@@ -113,13 +113,8 @@ class Player(QObject):
             return
         asked_us = self.feed.time_of(self._asked)
         shown = nearer(shown, asked_us, self.small_near, self.feed.number_at)
-        marks = tuple(
-            mark
-            for mark in self._presenter.markup.marks
-            if mark.start_us < shown.until_us and shown.time_us < mark.end_us
-        )
         self._picture.set_picture_size(shown.picture_size)
-        self._picture.show_picture(shown, marks)
+        self._picture.show_picture(shown)
         self._follow(shown)
 
     def _follow(self, shown: Shown) -> None:

@@ -22,11 +22,13 @@ from app.review.keeping_watched import KeepingWatched
 from app.review.look_panel import LookPanel
 from app.review.looks import Looks
 from app.review.machine_deeds import join_machine
+from app.review.mark_desk import MarkDesk
 from app.review.other_review import OtherReview
 from app.review.panes import Panes
 from app.review.picture import PictureView
 from app.review.player import NO_CLIP, Player
 from app.review.presenter import ReviewPresenter
+from app.review.session_deeds import join_sessions
 from app.review.side import Side
 from app.review.sound_knob import SoundKnob
 from app.review.tagging_tools import TaggingTools
@@ -94,6 +96,7 @@ class ReviewView(QWidget):
         self.player.small_near = self.small_pictures.pictures.nearest
         self.transport.set_has_clip(opening is not None)
         self._connect()
+        self.marks = MarkDesk(self, self._give_keys_back)
         self._state = TransportState(self)
         self.tagging = TaggingTools(self)
         self.side.show_whether_editable()
@@ -142,7 +145,7 @@ class ReviewView(QWidget):
         self.side.history.told.connect(self.told)
         self.side.history.left.connect(self._give_keys_back)
         self.comments.wished.connect(self._go_to_comment)
-        self.side.why_not.wished.connect(self.act)
+        join_sessions(self)
         self.comments.change_wished.connect(self.comment_box.edit)
         join_machine(self, self._give_keys_back)
 
@@ -236,7 +239,7 @@ class ReviewView(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and (
-            self.timeline.abort_drag() or self.tagging.abort()
+            self.timeline.abort_drag() or self.tagging.abort() or self.marks.to_hand()
         ):
             return
         plain = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
@@ -252,4 +255,5 @@ class ReviewView(QWidget):
         self.looks.keep()
         self.keeping_watched.close()
         self.side.close_leaves()
+        self.marks.close()
         self.player.close()

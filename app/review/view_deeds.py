@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from app.review.comment_deeds import comment_deeds
 from app.review.edit_deeds import edit_deeds
 from app.review.machine_deeds import machine_deeds
+from app.review.mark_desk import mark_deeds
 from app.review.picture_deeds import PictureDeeds
 from app.review.session_deeds import session_deeds
 
@@ -27,4 +28,5 @@ def view_deeds(view: ReviewView) -> Deeds:
         **comment_deeds(view),
         **session_deeds(view),
         **machine_deeds(view),
+        **mark_deeds(view),
     }

@@ -59,7 +59,7 @@ class Stage:
         if shown is None:
             return
         self.view.set_picture_size(shown.picture_size)
-        self.view.show_picture(shown, ())
+        self.view.show_picture(shown)
         self.view.repaint()
         at_s = time.perf_counter()
         self.painted.append(Painted(at_s, shown.number, shown.time_us, shown.due_s, shown.is_near))

@@ -210,14 +210,12 @@ def test_marks_stay_on_their_tissue(reviewing: DeskWindow, qtbot: QtBot) -> None
         ((0.5, 0.5), (0.6, 0.5)),
     )  # fmt: skip
     wait_exact(picture, qtbot)
-    without = painted(picture).astype(int)
-    picture._marks = (ring,)
     for seen in (Viewpoint(), Viewpoint(2.0, turn_deg=90), Viewpoint(turn_deg=180)):
-        picture._marks = ()
+        picture.layer.show((), 0)
         picture.look_from(seen)
         wait_exact(picture, qtbot)
         without = painted(picture).astype(int)
-        picture._marks = (ring,)
+        picture.layer.show((ring,), 0)
         changed = np.abs(painted(picture).astype(int) - without).sum(axis=2) > 40
         rows, columns = np.nonzero(changed)
         ratio = picture.devicePixelRatioF()
