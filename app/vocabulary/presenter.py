@@ -258,6 +258,9 @@ class VocabularyPresenter:
         self.faults = {}
         for fault in faults:
             self.faults.setdefault(fault.place, self._words(fault))
+        for place in [place for place in self.faults if place and isinstance(place[-1], int)]:
+            if any(other[:-1] == place for other in self.faults):
+                del self.faults[place]  # a bound that is no number is told, not that there is none
 
     def _words(self, fault: Fault) -> str:
         """A fault as it is said at its field."""

@@ -58,6 +58,12 @@ def words_of(
     return with_old_words(today, _editions(store, today.name, session.vocabulary_hash), used)
 
 
+def all_editions(store: Store) -> tuple[Vocabulary, ...]:
+    """Every kept edition of every vocabulary, the newest first."""
+    read = (_read(kept.text) for kept in store.kept_vocabularies())
+    return tuple(edition for edition in read if edition is not None)
+
+
 def _as_signed(store: Store, session: ReviewSession) -> Vocabulary | None:
     if session.status is not SessionStatus.SIGNED or not session.vocabulary_hash:
         return None
