@@ -168,7 +168,7 @@ class TagPad(QWidget):
                 3,
             ),
         ):
-            terms = tuple(t for t in terms if t.code not in vocabulary.retired)
+            offered = tuple(t for t in terms if t.code not in vocabulary.retired)
             label = QLabel(heading)
             label.setProperty("heading", True)
             above = QHBoxLayout()
@@ -176,7 +176,7 @@ class TagPad(QWidget):
             if terms and isinstance(terms[0], EventTerm):
                 above.addWidget(ReactionLine(presenter.reaction))
             column.addLayout(above)
-            column.addLayout(self._grid(terms, styles, n_columns))
+            column.addLayout(self._grid(offered, styles, n_columns))
         column.addWidget(self.gone)
         presenter.markup_changed.listen(self.show_running)
         self.show_running()
