@@ -14,6 +14,7 @@ from annotate.tags import Leaning
 from annotate.vocabulary import Vocabulary
 from app.cautions import CAUTIONS
 from app.handback.comments import NoteComment, Still, note_comments, with_leanings
+from app.handback.machine import MachineSection, machine_section
 from app.handback.points import NotePoint, NotePoints, points_of
 from app.handback.summary import summary_sentences
 from app.handback.tables import (
@@ -95,6 +96,8 @@ class Note:
         SHA-256 of what was signed, 64 digits; empty while it is a draft.
     watched : WatchedFigures or None
         How much of the recording was watched; None where there is none.
+    machine : MachineSection or None
+        Totals of ultrasound and limits that were taken; None where nothing of it was noted.
     """
 
     case: str
@@ -121,6 +124,7 @@ class Note:
     edition: int = 1
     content_hash: str = ""
     watched: WatchedFigures | None = None
+    machine: MachineSection | None = None
 
     @property
     def title(self) -> str:
@@ -213,6 +217,7 @@ def build_note(
         edition=session.edition,
         content_hash="" if is_draft else session.content_hash,
         watched=watched,
+        machine=machine_section(markup, vocabulary, case.operator.code),
     )
 
 

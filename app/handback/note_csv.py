@@ -8,6 +8,7 @@ from io import StringIO
 
 from annotate.clock import format_time
 from app.handback.comments import NoteComment
+from app.handback.machine import HEAD, MachineSection
 from app.handback.note import FigureTables, Note
 
 HEADER = (
@@ -53,6 +54,7 @@ def _rows(note: Note) -> Iterator[dict[str, str]]:
     yield from _figures("", note.figures)
     if note.operator_only:
         yield from _figures("operator-only ", note.operator_only)
+    yield from _machine(note.machine)
     yield from ({"section": "caution", "text": text} for text in note.cautions)
 
 
@@ -88,3 +90,19 @@ def _figures(lead: str, tables: FigureTables) -> Iterator[dict[str, str]]:
             "share_percent": f"{idle.share * 100:.1f}",
         }
     yield {"section": f"{lead}observed", "total": format_time(tables.observed_us)}
+
+
+def _machine(section: MachineSection | None) -> Iterator[dict[str, str]]:
+    if section is None:
+        return
+    for row in section.rows:
+        said = (f"{name.lower()} {cell}" for name, cell in zip(HEAD[1:], row.cells, strict=True))
+        yield {"section": "machine", "text": f"{row.label}: {', '.join(said)}"}
+    for limit in section.limits:
+        yield {
+            "section": "machine limit",
+            "start": format_time(limit.start_us),
+            "end": format_time(limit.end_us),
+            "text": limit.text,
+        }
+    yield from ({"section": "machine", "text": remark} for remark in section.remarks)

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup as SafeText
 
 from annotate.clock import format_time, to_ms
+from app.handback.machine import HEAD, HEADING
 from app.handback.note import PALETTE, STRIP_KEY, Note, NoteStrip, PhaseRow, Still
 from app.handback.tables import SWATCH_SIZE
 from app.handback.wording import percent
@@ -22,7 +23,13 @@ def note_html(note: Note) -> str:
     return (
         _environment()
         .get_template(TEMPLATE)
-        .render(note=note, colours=PALETTE, strip_key=STRIP_KEY)
+        .render(
+            note=note,
+            colours=PALETTE,
+            strip_key=STRIP_KEY,
+            machine_heading=HEADING,
+            machine_head=HEAD,
+        )
     )
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from annotate.clock import to_ms
+from app.handback.machine import machine_document
 from app.handback.note import FigureTables, Note, NoteComment, NotePoints, PhaseRow, Still
 from metrics.watched import watched_document
 
@@ -37,6 +38,7 @@ def note_document(note: Note) -> dict[str, Any]:
         "signed_on": note.signed_on.isoformat() if note.signed_on else None,
         "edition": note.edition,
         "content_hash": note.content_hash or None,
+        "machine": machine_document(note.machine) if note.machine else None,
         "watched": watched_document(note.watched) if note.watched else None,
         "duration_s": _s(note.duration_us),
         "notices": list(note.notices),

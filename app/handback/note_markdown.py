@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from annotate.clock import format_time
 from app.handback.comments import NoteComment
+from app.handback.machine import HEAD, HEADING, MachineSection
 from app.handback.note import FigureTables, Note, NotePoints
 from app.handback.wording import one_line, percent
 
@@ -27,6 +28,7 @@ def note_markdown(note: Note) -> str:
         *_figures("Phases and idle time", note.figures),
         *(_figures(f"{note.operator} alone", note.operator_only) if note.operator_only else ()),
         *_events(note),
+        *_machine(note.machine),
         "## Cautions",
         "",
         *(f"- {escaped(text)}" for text in note.cautions),
@@ -124,3 +126,23 @@ def _events(note: Note) -> Iterator[str]:
     for row in note.events:
         yield f"| {escaped(row.label)} | {row.leaning_words} | {row.count} |"
     yield ""
+
+
+def _machine(section: MachineSection | None) -> Iterator[str]:
+    if section is None:
+        return
+    yield f"## {HEADING}"
+    yield ""
+    if section.rows:
+        yield f"| {' | '.join(HEAD)} |"
+        yield "| --- | ---: | ---: | ---: | ---: |"
+        for row in section.rows:
+            yield f"| {escaped(row.label)} | {' | '.join(row.cells)} |"
+        yield ""
+    for limit in section.limits:
+        span = f"{format_time(limit.start_us)} to {format_time(limit.end_us)}"
+        yield f"- {span}: {escaped(limit.text)}"
+    yield from [""] if section.limits else []
+    for remark in section.remarks:
+        yield escaped(remark)
+        yield ""

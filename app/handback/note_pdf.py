@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from annotate.clock import format_time
 from annotate.tags import Leaning
+from app.handback.machine import HEADING
 from app.handback.note import PALETTE, STRIP_KEY, Note, NotePoints
 from app.handback.pdf_comments import pin_shapes, put_comment
 from app.handback.pdf_shapes import draw_shapes
 from app.handback.pdf_sheet import Sheet
-from app.handback.pdf_tables import put_events, put_figures
+from app.handback.pdf_tables import put_events, put_figures, put_machine
 
 _ACTIVE = "Active is total without the time in which a reason for idling is tagged."
 
@@ -102,6 +103,9 @@ def _put_figures(sheet: Sheet, note: Note) -> None:
     if note.events:
         sheet.heading("Events", needs=35)
         put_events(sheet, note.events)
+    if note.machine:
+        sheet.heading(HEADING, needs=40)
+        put_machine(sheet, note.machine)
 
 
 def _put_cautions(sheet: Sheet, note: Note) -> None:

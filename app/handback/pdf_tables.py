@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from annotate.clock import format_time
+from app.handback.machine import HEAD, MachineSection
 from app.handback.note import PALETTE, EventRow, FigureTables
 from app.handback.pdf_shapes import draw_shapes
 from app.handback.pdf_sheet import FACE, Sheet, line_height, readable
@@ -17,6 +18,7 @@ _SIZE_PT = 9.0
 _SWATCH_MM = 8.0
 _PHASE_WIDTHS = (56.0, 12.0, 23.0, 23.0, 16.0, 22.0, 22.0)
 _PHASE_HEAD = ("Phase", "Visits", "Total", "Active", "Share", "First start", "Last end")
+_MACHINE_WIDTHS = (56.0, 24.0, 28.0, 36.0, 32.0)
 _EVENT_WIDTHS = (70.0, 30.0, 20.0)
 _EVENT_HEAD = ("Event", "Asks", "Count")
 
@@ -57,6 +59,18 @@ def put_events(sheet: Sheet, events: Sequence[EventRow]) -> None:
     """Put the events down as a table."""
     rows = [_Row((row.label, row.leaning_words, str(row.count))) for row in events]
     _put_rows(sheet, _Row(_EVENT_HEAD), rows, _EVENT_WIDTHS)
+
+
+def put_machine(sheet: Sheet, section: MachineSection) -> None:
+    """Put totals of ultrasound down as a table, and limits that were taken beneath."""
+    rows = [_Row((row.label, *row.cells)) for row in section.rows]
+    if rows:
+        _put_rows(sheet, _Row(HEAD), rows, _MACHINE_WIDTHS)
+    for limit in section.limits:
+        span = f"{format_time(limit.start_us)} to {format_time(limit.end_us)}"
+        sheet.words(f"{span}: {limit.text}", _SIZE_PT, after=1)
+    for remark in section.remarks:
+        sheet.words(remark, 8.5, colour=PALETTE.quiet, after=1)
 
 
 def _spent(label: str, time_us: int, share: str, *, is_bold: bool = False) -> _Row:

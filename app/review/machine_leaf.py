@@ -14,8 +14,9 @@ from app.review.keyed_list import KeyedList
 from app.review.machine_fields import MachineFields
 from app.review.machine_totals import TotalsLabel
 from app.review.machine_values import MachineValues
-from app.review.setting_offers import EVENT_CODE, breach_line
+from app.review.setting_offers import EVENT_CODE
 from app.review.wording import tenths
+from app.setting_words import breach_line
 from metrics.setting_limits import Breach
 
 EMPTY = (

@@ -7,16 +7,13 @@ was noted, what the limit is and on whose word. What is put aside stays so.
 
 from __future__ import annotations
 
-from annotate.clock import short_time
 from annotate.ids import RowId, new_id
 from annotate.marks import Setting
-from annotate.markup import Markup
-from annotate.setting_values import BY_CODE
 from annotate.tags import Comment, Leaning, Tag, TagKind
-from annotate.vocabulary import Vocabulary
 from app.review.dismissed_offers import DismissedOffers
 from app.review.presenter import ReviewPresenter
 from app.review.wording import tenths
+from app.setting_words import breach_words, is_taken
 from metrics.setting_limits import Breach, breaches
 from store import Put
 
@@ -70,35 +67,6 @@ class SettingOffers:
 def offer_key(breach: Breach) -> str:
     """What a breach is known by: it stays the same while edges move."""
     return "|".join(str(part) for part in breach.key)
-
-
-def is_taken(breach: Breach, markup: Markup) -> bool:
-    """Whether an event or a comment where the breach begins says it already."""
-    said = value_said(breach)
-    told = [(tag.start_us, tag.comment) for tag in markup.tags if tag.kind is TagKind.EVENT]
-    told += [(comment.start_us, comment.text) for comment in markup.comments]
-    return any(breach.start_us <= at_us < breach.end_us and said in text for at_us, text in told)
-
-
-def value_said(breach: Breach) -> str:
-    """Value and limit, as they stand in every sentence on a breach."""
-    kind = BY_CODE[breach.setting]
-    bound = "at most" if breach.is_above else "at least"
-    return (
-        f"{kind.label} {breach.value:g} {breach.unit}, where {bound} {breach.bound:g} {breach.unit}"
-    )
-
-
-def breach_words(breach: Breach, vocabulary: Vocabulary) -> str:
-    """Say a breach: what was noted, in which phase, the limit, and on whose word."""
-    phase = vocabulary.label(breach.phase)
-    return f"{value_said(breach)} is usual in {phase.lower()} ({breach.source})."
-
-
-def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
-    """The same for a list, with its time."""
-    span = f"{short_time(breach.start_us)} to {short_time(breach.end_us)}"
-    return f"{span}  {breach_words(breach, vocabulary)}"
 
 
 def _row_of(breach: Breach, presenter: ReviewPresenter) -> Tag | Comment:

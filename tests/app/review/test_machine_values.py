@@ -18,8 +18,8 @@ from app.review.adding_settings import Added, add_settings
 from app.review.dismissed_offers import DismissedOffers
 from app.review.machine_values import MachineValues
 from app.review.presenter import ReviewPresenter
-from app.review.setting_offers import breach_words, is_taken
 from app.review.setting_spans import put_setting
+from app.setting_words import breach_words, is_taken
 from store import Drop, Store
 
 

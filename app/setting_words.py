@@ -1,0 +1,39 @@
+"""Limits that machine values pass, in words: for the desk's offers, and in the note."""
+
+from __future__ import annotations
+
+from annotate.clock import short_time
+from annotate.markup import Markup
+from annotate.setting_values import BY_CODE
+from annotate.tags import TagKind
+from annotate.vocabulary import Vocabulary
+from metrics.setting_limits import Breach
+
+
+def value_said(breach: Breach) -> str:
+    """Value and limit, as they stand in every sentence on a breach."""
+    kind = BY_CODE[breach.setting]
+    bound = "at most" if breach.is_above else "at least"
+    return (
+        f"{kind.label} {breach.value:g} {breach.unit}, where {bound} {breach.bound:g} {breach.unit}"
+    )
+
+
+def breach_words(breach: Breach, vocabulary: Vocabulary) -> str:
+    """Say a breach: what was noted, in which phase, the limit, and on whose word."""
+    phase = vocabulary.label(breach.phase)
+    return f"{value_said(breach)} is usual in {phase.lower()} ({breach.source})."
+
+
+def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
+    """The same with its time, for a list."""
+    span = f"{short_time(breach.start_us)} to {short_time(breach.end_us)}"
+    return f"{span}  {breach_words(breach, vocabulary)}"
+
+
+def is_taken(breach: Breach, markup: Markup) -> bool:
+    """Whether an event or a comment in the breach's span says it already."""
+    said = value_said(breach)
+    told = [(tag.start_us, tag.comment) for tag in markup.tags if tag.kind is TagKind.EVENT]
+    told += [(comment.start_us, comment.text) for comment in markup.comments]
+    return any(breach.start_us <= at_us < breach.end_us and said in text for at_us, text in told)
