@@ -19,8 +19,9 @@ from annotate.clip import fingerprint
 from annotate.errors import UserFacingError
 from annotate.ids import CaseId, new_id
 from annotate.markup import Row
-from annotate.people import Operator, Reviewer
+from annotate.people import Operator, Reviewer, ReviewerKind
 from annotate.vocabulary_file import shipped_vocabulary
+from annotate.watching import Watched
 from app.demo.learning_curve import LEARNERS
 from app.demo.remarks import ReviewPlan, review_plans
 from app.demo.rendered import RenderedCase, rendered_cases
@@ -184,6 +185,13 @@ def _fill(store: Store, work: Work) -> None:
     work.advance(total, total)
 
 
+_WATCHED = {
+    False: ((0.0, 0.62, 1.0), (0.45, 0.9, 2.0), (0.9, 1.0, 4.0)),
+    True: ((0.0, 0.5, 1.0), (0.5, 0.7, 4.0), (0.78, 1.0, 2.0)),
+}
+"""Shares of a rendered case that ran in a review, and how fast; True for a self-review."""
+
+
 def _put_rendered(store: Store, rendered: RenderedCase, there: set[str], work: Work) -> None:
     """Take a rendered case in and review it as planned."""
     if rendered.code in there:
@@ -199,7 +207,14 @@ def _put_rendered(store: Store, rendered: RenderedCase, there: set[str], work: W
 def _review_rendered(store: Store, case: Case, rendered: RenderedCase, plan: ReviewPlan) -> None:
     session = store.start_session(case.id, plan.reviewer, _words_hash(store, case))
     rows = session_rows(session.id, plan, rendered.truth(case))
+    if session.status is SessionStatus.DRAFT and not store.watched(session.id):
+        runs = _WATCHED[plan.reviewer.kind is ReviewerKind.SELF]
+        store.keep_watched(session.id, [_run(case.length_us, *run) for run in runs])
     _review(store, session, rows, is_signed=plan.is_signed)
+
+
+def _run(length_us: int, start: float, end: float, speed: float) -> Watched:
+    return Watched(round(start * length_us), round(end * length_us), speed)
 
 
 def _put_tag_only(store: Store, made: TagOnlyCase, there: set[str], now: datetime) -> None:

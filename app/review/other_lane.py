@@ -9,6 +9,8 @@ from app.review.other_review import OtherReview
 from app.strip.layout import StripFrame
 from app.strip.shapes import Shape
 
+OTHER = "other"
+
 
 def other_lane(other: OtherReview) -> Lane:
     """A slim ribbon; it takes no room while nothing is laid over, and nothing in it is edited."""
@@ -17,11 +19,11 @@ def other_lane(other: OtherReview) -> Lane:
         return other.shapes(markup, frame, palette)
 
     return Lane(
-        "other",
-        "Other's",
+        OTHER,
+        other.short_name,
         "Another review of this case, to look at; Ctrl+Shift+O takes it away.",
-        24.0,
-        16.0,
+        28.0,
+        18.0,
         lambda _markup: (),
         shapes,
         has_content=lambda _markup: other.session is not None,

@@ -84,6 +84,15 @@ class OtherReview:
         return f"{code}, edition {self.session.edition}" if is_same else code
 
     @property
+    def short_name(self) -> str:
+        """The same in the room at the left of a lane."""
+        if self.session is None:
+            return ""
+        code = self.session.reviewer.code
+        is_same = code == self._presenter.session.reviewer.code
+        return f"Edition {self.session.edition}" if is_same else code
+
+    @property
     def comments(self) -> tuple[Comment, ...]:
         """Comments of the review that is laid over."""
         return self.markup.comments

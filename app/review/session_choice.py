@@ -49,7 +49,9 @@ class SessionChoice(QComboBox):
             self.fontMetrics().horizontalAdvance(self.itemText(i)) for i in range(self.count())
         )
         self.view().setMinimumWidth(widest + 32)
-        self.setToolTip(_VEILED_TIP if is_veiled else _TIP)
+        tip = _VEILED_TIP if is_veiled else _TIP
+        self.setToolTip(f"Review by {self.itemText(0)}\n{tip}")
+        self.setAccessibleDescription(self.itemText(0))
 
     def _refuse(self, place: int) -> None:
         model = self.model()

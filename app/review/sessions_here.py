@@ -38,7 +38,7 @@ def choices(here: KeptSession) -> tuple[Choice, ...]:
         for session in (here.session, *sorted(others, key=_place))
     ]
     if me not in {here.session.reviewer.code, *n_editions}:
-        made.append(Choice(me, f"Review by {me} (you)"))
+        made.append(Choice(me, f"{me} (you), not begun"))
     withheld = {
         session.reviewer.code for session in store.sessions(here.case.id) if session.id not in ids
     }
@@ -50,7 +50,7 @@ def _place(session: ReviewSession) -> tuple[str, int]:
 
 
 def _words(session: ReviewSession, me: str, n_editions: int) -> str:
-    words = f"Review by {session.reviewer.code}"
+    words = session.reviewer.code
     if session.reviewer.code == me:
         words += " (you)"
     if n_editions > 1 or session.edition > 1:

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.review.keeping_watched import KeepingWatched
-from app.review.other_lane import other_lane
+from app.review.other_lane import OTHER, other_lane
 from app.review.other_review import OtherReview
 from app.review.presenter import ReviewPresenter
 from app.review.timeline import TimelineView
@@ -42,15 +42,18 @@ class UnderBand(QWidget):
     def show_other(self, other: OtherReview) -> None:
         """Show a review under this one as soon as it is laid there."""
         self._other = other
-        lanes = self._timeline.lanes
-        lanes.known = (other_lane(other), *lanes.known)
         other.changed.listen(self._follow_other)
         self._presenter.playhead_moved.listen(self._say)
         self._presenter.markup_changed.listen(self._say)
 
     def _follow_other(self) -> None:
+        """The lane is named anew after whose review lies in it."""
         self._say()
-        self._timeline.lanes.refresh()
+        lanes = self._timeline.lanes
+        if self._other is not None:
+            rest = (lane for lane in lanes.known if lane.id != OTHER)
+            lanes.known = (other_lane(self._other), *rest)
+        lanes.refresh()
 
     def _say(self) -> None:
         words = self._other.words_at_playhead() if self._other else ""

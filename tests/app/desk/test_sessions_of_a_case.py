@@ -89,7 +89,7 @@ def test_the_question_says_what_is_signed_and_the_answer_carries_the_hash(
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     signed = store.session(mine.id)
     assert f"signature {signed.content_hash[:8]}" in reviewing.message_bar.words
-    assert items(reviewing)[0] == "Review by A-01 (you), signed"
+    assert items(reviewing)[0] == "A-01 (you), signed"
 
 
 def test_going_on_makes_an_edition_and_both_can_be_chosen(
@@ -107,8 +107,8 @@ def test_going_on_makes_an_edition_and_both_can_be_chosen(
     assert fresh.markup.comments[0].text == "mine to keep"
     assert "edition 2" in reviewing.message_bar.words
     assert items(reviewing) == [
-        "Review by A-01 (you), edition 2, draft",
-        "Review by A-01 (you), edition 1, signed",
+        "A-01 (you), edition 2, draft",
+        "A-01 (you), edition 1, signed",
     ]
     fresh.remove_chosen()
     choose(reviewing, "edition 1")

@@ -85,7 +85,7 @@ def test_it_is_drawn_as_any_strip_and_takes_no_room_before(
         (52, "A-01: nothing tagged; R-07: Cracking"),
         (
             59,
-            "A-01: nothing tagged; R-07: Cracking, idle (Waiting for an instrument), attending operates",
+            "A-01: nothing tagged; R-07: Cracking, idle (Waiting), attending operates",
         ),
         (80, "A-01 and R-07: nothing tagged"),
     ],
