@@ -6,7 +6,7 @@ SQLite has a full-text index for it (`store.search_index`); on a server texts ar
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, and_, or_, select, text
@@ -23,6 +23,8 @@ from store.veils import is_withheld
 _Place = tuple[str, str, str]
 """Id and code of a case, and the code of a reviewer."""
 _MOST_WORDS = 16
+_AT_A_TIME = 250
+_NEWEST = 2**63 - 1
 _MOST_LOOKED_AT = 5_000
 """Candidates looked at for one answer: those of reviews that are withheld fall out of them."""
 
@@ -60,36 +62,48 @@ def search(
     if not words and not codes:
         return ()
     is_sqlite = db.get_bind().dialect.name == "sqlite"
-    hits = _indexed(db, words, codes) if is_sqlite else _read_through(db, words, codes)
-    seen, found = _Seen(db, viewer), []
-    images = _images(db, hits)
-    for row_id, table in hits:
-        image = images.get(row_id)
-        place = seen.place(image["session_id"]) if image is not None else None
-        if image is not None and place is not None:
-            found.append(_found(row_id, table, image, place))
-        if len(found) == limit:
-            break
+    several = _indexed(db, words, codes) if is_sqlite else iter([_read_through(db, words, codes)])
+    seen, found = _Seen(db, viewer), list[Found]()
+    for hits in several:
+        images = _images(db, hits)
+        for row_id, table in hits:
+            image = images.get(row_id)
+            place = seen.place(image["session_id"]) if image is not None else None
+            if image is not None and place is not None:
+                found.append(_found(row_id, table, image, place))
+            if len(found) == limit:
+                return tuple(found)
     return tuple(found)
 
 
-def _indexed(db: Session, words: Sequence[str], codes: Sequence[str]) -> list[tuple[str, str]]:
-    """Ids and tables that the index has for the words, or for one of the codes."""
+def _indexed(
+    db: Session, words: Sequence[str], codes: Sequence[str]
+) -> Iterator[list[tuple[str, str]]]:
+    """Ids and tables that the index has for the words, or for one of the codes, some at a time.
+
+    Most answers are full after the first few; reading all of them would take ten times as long.
+    """
     asked = []
     if words:
         asked.append("(" + " AND ".join(f'"{word}" *' for word in words) + ")")
     asked += [f'(code : "{_quoted(code)}")' for code in codes if re.search(r"\w", code)]
     if not asked:
-        return []
-    rows = db.execute(
-        text(
-            "SELECT r.row_id, r.table_name FROM search_words"
-            " JOIN search_rows AS r ON r.id = search_words.rowid"
-            " WHERE search_words MATCH :asked ORDER BY search_words.rowid DESC LIMIT :most"
-        ),
-        {"asked": " OR ".join(asked), "most": _MOST_LOOKED_AT},
-    )
-    return [(row.row_id, row.table_name) for row in rows]
+        return
+    below, n_left = _NEWEST, _MOST_LOOKED_AT
+    while n_left > 0:
+        rows = db.execute(
+            text(
+                "SELECT r.id, r.row_id, r.table_name FROM search_words"
+                " JOIN search_rows AS r ON r.id = search_words.rowid"
+                " WHERE search_words MATCH :asked AND search_words.rowid < :below"
+                " ORDER BY search_words.rowid DESC LIMIT :some"
+            ),
+            {"asked": " OR ".join(asked), "below": below, "some": _AT_A_TIME},
+        ).all()
+        yield [(row.row_id, row.table_name) for row in rows]
+        if len(rows) < _AT_A_TIME:
+            return
+        below, n_left = rows[-1].id, n_left - _AT_A_TIME
 
 
 def _quoted(code: str) -> str:

@@ -15,6 +15,7 @@ _ROOMS = {
     "demo": "app.cli.desk",
     "intake": "app.cli.intake",
     "caseload": "app.cli.caseload",
+    "search": "app.cli.search",
     "parts": "app.cli.parts",
     "frame": "app.cli.frames",
     "tags": "app.cli.tags",

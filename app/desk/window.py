@@ -26,6 +26,7 @@ from app.desk.parts import Parts
 from app.desk.poster_shelf import PosterShelf
 from app.desk.questions import Questions
 from app.desk.ribbon_page import RibbonPage
+from app.desk.search_desk import SearchDesk
 from app.desk.signing import name_session_deeds
 from app.desk.still_saver import StillSaver
 from app.desk.taking_in import TakingIn
@@ -84,6 +85,7 @@ class DeskWindow(QMainWindow):
         self.parts = Parts(self)
         self.questions = Questions(self)
         self.taking_in = TakingIn(self)
+        self.search_desk = SearchDesk(self)
         self.vocabularies = Vocabularies(self)
         self.posters = PosterShelf(self)
         self.thumbnails = ThumbnailShelf(store, self)
@@ -209,6 +211,7 @@ class DeskWindow(QMainWindow):
             "find-case": self.caseload.search.setFocus,
             "open-case": self.caseload.open_chosen,
             "parts": self.parts.ask,
+            "search": self.search_desk.ask,
             "hand-back": self.paperwork.ask_hand_back,
             "read-tags": self.paperwork.ask_read_tags,
             "write-tags": self.paperwork.ask_write_tags,

@@ -85,14 +85,14 @@ class GrowingText(QPlainTextEdit):
                 event.accept()  # these keys belong to the box while one types
                 return True
             is_tab = event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Tab
-            if is_tab and self.has_blanks and self.go_to_blank():
+            if is_tab and (self._is_taken(event) or (self.has_blanks and self.go_to_blank())):
                 event.accept()
                 return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         is_shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        if self.key_taker is not None and self.key_taker(event):
+        if self._is_taken(event):
             event.accept()
         elif event.key() in _RETURNS and not is_shift:
             self.kept.emit()
@@ -102,6 +102,9 @@ class GrowingText(QPlainTextEdit):
             self.wished.emit(deed)
         else:
             super().keyPressEvent(event)
+
+    def _is_taken(self, event: QKeyEvent) -> bool:
+        return self.key_taker is not None and self.key_taker(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         super().focusOutEvent(event)

@@ -10,7 +10,7 @@ from enum import Enum
 from app.review.kept_session import KeptSession
 from store import EditRecord
 
-_SIGN, _SIGNED = "Sign", "Signed; the review takes no more edits"
+_SIGN, _SIGNED = "sign", "Signed; the review takes no more edits"
 START = "The review as it was begun"
 
 

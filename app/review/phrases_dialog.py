@@ -51,8 +51,7 @@ class PhrasesDialog(QDialog):
         self.words.setFixedHeight(84)
         self.leaning = QComboBox()
         self.leaning.setAccessibleName("Leaning that goes with the phrase")
-        for leaning, words in _LEANINGS:
-            self.leaning.addItem(words, leaning)
+        self.leaning.addItems([words for _, words in _LEANINGS])
         self.add, self.remove = QPushButton("&Add one"), QPushButton("&Remove it")
         self.foot = QLabel("")
         self.foot.setWordWrap(True)
@@ -119,7 +118,7 @@ class PhrasesDialog(QDialog):
                 f"A phrase has 1 to {LONGEST_PHRASE:,} characters; it stays as it was."
             )
             return
-        phrases[place] = Phrase(words, self.leaning.currentData())
+        phrases[place] = Phrase(words, _LEANINGS[self.leaning.currentIndex()][0])
         self._phrases.change(phrases)
         self.list.item(place).setText(_line(phrases[place]))
         self.foot.setText(self._phrases.trouble or _KEPT)

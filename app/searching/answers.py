@@ -1,0 +1,147 @@
+"""What a search answers: places by case, with the words that were found set apart. No Qt."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from app.searching.words_known import WordsKnown, plain, plain_words, words_of
+from app.vocabulary.words import all_editions
+from store import Found, Store
+
+MOST = 200
+_BEFORE, _LONGEST = 36, 160
+"""Characters shown before the first word found, and in all."""
+
+Piece = tuple[str, bool]
+"""Some text, and whether it is what was asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One place that was found.
+
+    Attributes
+    ----------
+    kind : str
+        What it is: comment, mark, phase, event, pause, hand-over.
+    pieces : tuple of Piece
+        Its words.
+    about : str
+        Label of the phase that a comment is about, else empty.
+    """
+
+    found: Found
+    kind: str
+    pieces: tuple[Piece, ...]
+    about: str = ""
+
+    @property
+    def words(self) -> str:
+        """Its words in one."""
+        return "".join(piece for piece, _ in self.pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was found for some words; cases stand in the order of their newest place."""
+
+    query: str
+    cases: tuple[tuple[str, tuple[Line, ...]], ...] = ()
+    is_cut: bool = False
+
+    @property
+    def n_places(self) -> int:
+        """How many places were found, of those that are shown."""
+        return sum(len(lines) for _, lines in self.cases)
+
+
+class Searching:
+    """Searches a store for whoever sits at the desk; may be used on a thread of its own.
+
+    Parameters
+    ----------
+    viewer : str
+        Reviews that are kept from them are left out.
+    """
+
+    def __init__(self, store: Store, viewer: str = "") -> None:
+        self._store, self.viewer = store, viewer
+
+    @cached_property
+    def words(self) -> WordsKnown:
+        """The words of the vocabularies that the caseload uses."""
+        names = (row.case.vocabulary for row in self._store.cases())
+        return words_of(names, all_editions(self._store))
+
+    def ask(self, query: str, limit: int = MOST) -> Answer:
+        """Find places for the words; nothing for no words."""
+        if not plain_words(query):
+            return Answer(query)
+        codes = self.words.codes_for(query)
+        found = self._store.search(query, codes=codes, viewer=self.viewer, limit=limit + 1)
+        return answer(query, found[:limit], self.words, is_cut=len(found) > limit)
+
+
+def answer(
+    query: str, found: Sequence[Found], words: WordsKnown, *, is_cut: bool = False
+) -> Answer:
+    """Places by case, each case's in order of time."""
+    by_case: dict[str, list[Line]] = {}
+    for place in found:
+        by_case.setdefault(place.case_code, []).append(_line(query, place, words))
+    cases = tuple(
+        (code, tuple(sorted(lines, key=lambda line: (line.found.start_us, line.found.row_id))))
+        for code, lines in by_case.items()
+    )
+    return Answer(query, cases, is_cut)
+
+
+def emphasised(query: str, text: str) -> tuple[Piece, ...]:
+    """Text in pieces: beginnings of its words that were asked for, and the rest."""
+    wanted = sorted(plain_words(query), key=len, reverse=True)
+    pieces: list[Piece] = []
+    for part in re.findall(r"\w+|\W+", text):
+        length = next((n for w in wanted if (n := _beginning(w, part))), 0)
+        pieces += [(part[:length], True), (part[length:], False)]
+    joined: list[Piece] = []
+    for piece, is_found in pieces:
+        if piece and joined and joined[-1][1] == is_found:
+            joined[-1] = (joined[-1][0] + piece, is_found)
+        elif piece:
+            joined.append((piece, is_found))
+    return tuple(joined)
+
+
+def _beginning(wanted: str, word: str) -> int:
+    """How many characters of a word make up what was asked for; 0 where it does not begin so."""
+    if not plain(word).startswith(wanted):
+        return 0
+    return next(n for n in range(1, len(word) + 1) if plain(word[:n]).startswith(wanted))
+
+
+def _line(query: str, place: Found, words: WordsKnown) -> Line:
+    if place.table == "tags":
+        label = words.label(place.code)
+        said = f"{label}: {place.text}" if place.text else label
+        return Line(place, words.noun(place.code), emphasised(query, _cut(query, said)))
+    kind = "comment" if place.table == "comments" else "mark"
+    about = words.label(place.code) if place.code else ""
+    return Line(place, kind, emphasised(query, _cut(query, place.text)), about)
+
+
+def _cut(query: str, text: str) -> str:
+    """One line around the first word that was asked for."""
+    line = " ".join(text.split())
+    if len(line) <= _LONGEST:
+        return line
+    wanted = plain_words(query)
+    first = next(
+        (m.start() for m in re.finditer(r"\w+", line) if any(_beginning(w, m[0]) for w in wanted)),
+        0,
+    )
+    start = max(0, first - _BEFORE)
+    cut = line[start : start + _LONGEST]
+    return ("…" if start else "") + cut + ("…" if start + _LONGEST < len(line) else "")
