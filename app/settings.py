@@ -37,6 +37,8 @@ class Settings:
         Bound on the decoded pictures kept of each clip that is open, MiB.
     side_px, timeline_px : int
         Sizes of Review's side column and timeline, pixels; 0 where they size themselves.
+    folded_lanes : str
+        Ids of the timeline's lanes that are folded away, with commas between.
     """
 
     reviewer: str = "reviewer"
@@ -50,6 +52,7 @@ class Settings:
     picture_memory_mib: int = 512
     side_px: int = 0
     timeline_px: int = 0
+    folded_lanes: str = ""
 
 
 def load_settings(path: Path | None = None) -> Settings:
@@ -92,4 +95,5 @@ def settings_after_demo(used: Settings) -> Settings:
         is_muted=used.is_muted,
         side_px=used.side_px,
         timeline_px=used.timeline_px,
+        folded_lanes=used.folded_lanes,
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
+from app.review.lanes import folded_from, folded_text
 from app.review.panes import PaneSizes
 
 if TYPE_CHECKING:
@@ -34,12 +36,19 @@ class KeptPanes(QObject):
         settings = self._window.settings
         view.panes.put(PaneSizes(settings.side_px, settings.timeline_px))
         view.panes.changed.connect(self._take)
+        view.timeline.fold(folded_from(settings.folded_lanes))
+        view.timeline.folds_changed.connect(self._keep_folds)
         reaction = view.presenter.reaction
         reaction.changed.listen(lambda: self._keep_reaction(reaction.seconds))
 
     def _keep_reaction(self, seconds: float) -> None:
         """How far events are set back is the user's as well, in every case."""
         self._window.keep_settings(replace(self._window.settings, reaction_s=seconds))
+
+    @Slot(object)
+    def _keep_folds(self, folded: Collection[str]) -> None:
+        """Which lanes are folded away is the user's, in every case."""
+        self._window.keep_settings(replace(self._window.settings, folded_lanes=folded_text(folded)))
 
     @Slot(object)
     def _take(self, sizes: PaneSizes) -> None:

@@ -31,6 +31,8 @@ def edit_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
         "whole-case": view.timeline.show_whole,
         "closer": partial(view.timeline.zoom, 2.0),
         "farther": partial(view.timeline.zoom, 0.5),
+        "lanes": view.timeline.menus.show_lanes,
+        "show-playhead": view.timeline.show_playhead,
         **_corrections(p),
     }
 

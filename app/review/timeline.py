@@ -5,7 +5,7 @@ The wheel zooms under the pointer, a click goes there, edges of spans are dragge
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, Qt, Signal
@@ -40,10 +40,6 @@ from app.review.timeline_under import Under
 _SHORTEST_S = 0.05
 
 
-def _no_frames(_time_us: int) -> tuple[int, int] | None:
-    return None
-
-
 class TimelineView(TimelineSight):
     """The timeline as a widget.
 
@@ -59,11 +55,6 @@ class TimelineView(TimelineSight):
         Id of an action that was chosen from a menu.
     folds_changed
         Ids of the lanes that are folded away.
-
-    Attributes
-    ----------
-    frame_edges : callable
-        From case time to when the frame shown then comes and goes; None while it is not known.
     """
 
     wished = Signal(object)
@@ -85,7 +76,6 @@ class TimelineView(TimelineSight):
             axisItems={"top": self._ruler, "left": LaneNames(self.lanes.lay_out)},
             enableMenu=False,
         )
-        self.frame_edges: Callable[[int], tuple[int, int] | None] = _no_frames
         self.setAccessibleName("Timeline of the case")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setMouseTracking(True)

@@ -49,10 +49,11 @@ class Gesture:
         """The edge, the playhead or else the frame that is near."""
         per_px = self.timeline.lanes_area().scale.us_per_px
         found = snapped(time_us, self._edges, round(SNAP_PX * per_px))
-        frame = self.timeline.frame_edges(time_us)
-        if found != time_us or frame is None:
+        steps = self.timeline.presenter.frame_steps
+        if found != time_us or steps is None:
             return found
-        return snapped_to_frame(time_us, *frame)
+        after_us = steps(time_us, 1)
+        return snapped_to_frame(time_us, steps(after_us, -1), after_us)
 
     def move(self, event: QMouseEvent) -> None:
         """The pointer has moved."""

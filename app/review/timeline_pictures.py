@@ -13,6 +13,7 @@ from annotate.clip.thumbnails import Thumbnails
 from annotate.clock import format_time
 from app.review.case_pictures import CasePictures
 from app.review.hover_card import HoverCard, Under
+from app.review.lanes import PICTURES
 from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
 from app.review.small_look import look_of
@@ -32,7 +33,7 @@ class Shelf(Protocol):
 HIGH_FROM_PX = 840
 """From this height of the screen on there is room for larger pictures and lanes."""
 
-_LOW_PX, _HIGH_PX = 120, 150
+_LOW_PX, _HIGH_PX = 112, 150
 
 
 def _none(_fingerprint: str) -> Thumbnails:
@@ -74,6 +75,8 @@ class TimelinePictures(QObject):
         self.band.wished.connect(timeline.wished)
         self.band.passed.connect(timeline.passed)
         self.band.hide()
+        self._has_shelf = False
+        timeline.folds_changed.connect(self._follow_folds)
         timeline.viewport().installEventFilter(self)
         screen.installEventFilter(self)
 
@@ -81,9 +84,13 @@ class TimelinePictures(QObject):
         """Say where small pictures come from."""
         self._of_clip = shelf.of
         shelf.changed.connect(self.band.look_again)
-        self.band.show()
-        self._fit()
+        self._has_shelf = True
+        self._follow_folds()
         self.band.look_again()
+
+    def _follow_folds(self, *_: object) -> None:
+        self.band.setVisible(self._has_shelf and PICTURES not in self._timeline.folded)
+        self._fit()
 
     def _pictures_of(self, fingerprint: str) -> Thumbnails:
         return self._of_clip(fingerprint)
@@ -93,7 +100,7 @@ class TimelinePictures(QObject):
         if watched is self._screen:
             if event.type() is QEvent.Type.Resize:
                 self._fit()
-        elif self.band.isHidden():
+        elif not self._has_shelf:
             return False
         elif event.type() is QEvent.Type.ToolTip:
             return self.card.isVisible()  # it says the same

@@ -132,6 +132,7 @@ class ReviewView(QWidget):
         self.timeline.passed.connect(self.player.pass_by)
         self.timeline.chosen.connect(self._choose)
         self.timeline.change_wished.connect(self.change_comment)
+        self.timeline.wished_action.connect(self.act)
         self.pad.pressed.connect(self._press_term)
         self.pad.hand_over_pressed.connect(presenter.press_hand_over)
         self.transport.wished.connect(self.act)
