@@ -96,7 +96,7 @@ class Parts:
         if review.presenter.can_edit:
             review.presenter.end_running()
         old, at_us = review.presenter.case, review.presenter.playhead_us
-        reviewer = review.presenter.session.reviewer.code
+        reviewer = review.presenter.session.id
         ordinal, within_us = old.clock.to_clip(at_us)
         place = old.clips[ordinal].id, within_us
 

@@ -15,6 +15,11 @@ EVERY_MS = 4000
 class KeepingWatched(QObject):
     """Flushes some seconds after something began to run, and after each pause.
 
+    Attributes
+    ----------
+    beat : QTimer
+        Runs while the clip does.
+
     Signals
     -------
     kept
@@ -29,7 +34,7 @@ class KeepingWatched(QObject):
         super().__init__(parent)
         self.watching = Watching(store, presenter)
         self._presenter = presenter
-        self._beat = self._timer(EVERY_MS, is_once=False)
+        self.beat = self._timer(EVERY_MS, is_once=False)
         self._soon = self._timer(0, is_once=True)
         presenter.play_changed.listen(self._follow)
 
@@ -42,10 +47,10 @@ class KeepingWatched(QObject):
 
     def _follow(self) -> None:
         if not self._presenter.is_playing:
-            self._beat.stop()
+            self.beat.stop()
             self._soon.start()
-        elif not self._beat.isActive():
-            self._beat.start()
+        elif not self.beat.isActive():
+            self.beat.start()
 
     def flush(self) -> None:
         """Keep what ran so far."""
@@ -54,7 +59,7 @@ class KeepingWatched(QObject):
 
     def close(self) -> None:
         """Keep the rest and note no more."""
-        self._beat.stop()
+        self.beat.stop()
         self._soon.stop()
         self._presenter.play_changed.forget(self._follow)
         self.watching.close()

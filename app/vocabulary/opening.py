@@ -68,7 +68,7 @@ class Vocabularies:
         if window.review is not None:
             presenter = window.review.presenter
             at_us = presenter.playhead_us
-            window.opener.open(presenter.case.code, presenter.session.reviewer.code)
+            window.opener.open(presenter.case.code, presenter.session.id)
             if window.review is not None:
                 window.review.go_to_time(at_us)
         else:

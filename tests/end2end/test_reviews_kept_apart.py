@@ -71,6 +71,7 @@ def sees(line: CommandLine, case: str, me: str, out: Path) -> set[str]:
                     assert f"{code}'s review is kept until both are signed" in sentence
                     assert phase not in sentence
             assert line.ask("figures", case)["reviewer"] != code
+    assert {f["reviewer"] for f in line.ask("search", "said")["found"]} == seen
     assert row["sessions"] == len(seen)
     return seen
 

@@ -20,6 +20,7 @@ from annotate.tags import Comment, Tag, TagKind
 from app.caseload.presenter import CaseloadPresenter
 from app.desk.window import DeskWindow
 from app.settings import Settings
+from metrics.watched import watched_figures
 from store import Put, Store
 
 S = 1_000_000
@@ -246,6 +247,48 @@ def test_what_runs_is_kept_when_the_case_is_left_and_drawn_under_the_pictures(
     assert watched.end_us >= S
     reviewing.open_case(CODE)
     assert "0 % at 2x or slower" in view_of(reviewing).under_band.line.toolTip()
+
+
+def test_a_run_is_kept_while_it_runs(reviewing: DeskWindow, qtbot: QtBot, store: Store) -> None:
+    """A desk that is killed loses what ran since the last beat, no more."""
+    view = view_of(reviewing)
+    keeping, session = view.keeping_watched, view.presenter.session
+    keeping.beat.setInterval(20)
+    view.player.set_speed(0.25)
+    view.player.toggle_play()
+    qtbot.waitUntil(lambda: len(store.watched(session.id)) >= 2, timeout=20_000)
+    assert view.presenter.is_playing
+    reviewing.show_caseload()
+    found = watched_figures(store.watched(session.id), view.presenter.length_us)
+    assert len(found.seen) == 1, "the pieces lie end to end"
+    assert found.slow == found.seen
+
+
+def test_another_review_is_laid_under_and_its_comments_are_listed_to_read(
+    mine: ReviewSession, theirs: ReviewSession, reviewing: DeskWindow, store: Store
+) -> None:
+    view = view_of(reviewing)
+    ids = [placed.lane.id for placed in view.timeline.lanes_area().placed]
+    reviewing.act("lay-over")
+    under = [placed.lane for placed in view.timeline.lanes_area().placed]
+    assert [lane.name for lane in under if lane.id not in ids] == ["R-07"]
+    assert view.under_band.words.isVisible()
+    label = view.presenter.vocabulary.label
+    words = view.under_band.words.text()
+    assert words == f"A-01: {label('sculpt')}; R-07: {label('chop')}"
+    listed = view.comments
+    texts = [listed.item(place).text() for place in range(listed.count())]
+    assert sum("R-07 says:" in line and "theirs to keep" in line for line in texts) == 1
+    assert sum("says" not in line and "mine to keep" in line for line in texts) == 1
+    place = next(i for i, line in enumerate(texts) if "R-07" in line)
+    listed.itemActivated.emit(listed.item(place))
+    assert view.comment_box.text.toPlainText() == ""
+    listed.itemClicked.emit(listed.item(place))
+    assert view.presenter.chosen is None
+    reviewing.act("lay-over")
+    assert [placed.lane.id for placed in view.timeline.lanes_area().placed] == ids
+    assert not view.under_band.words.isVisible()
+    assert listed.count() == 1
 
 
 def test_another_desk_can_be_asked_as_somebody_else(desk: DeskWindow, mine: ReviewSession) -> None:
