@@ -20,7 +20,15 @@ def machine_deeds(view: ReviewView) -> dict[str, Callable[[], object]]:
         view.held_keys.let_go()
         view.side.machine.begin()
 
-    return {"machine-here": begin}
+    def turn() -> None:
+        """Open the leaf; where it is open, its lists take the keys."""
+        if view.side.leaves.open_leaf == "machine" and not view.side.isHidden():
+            view.side.machine.take_keys()
+        else:
+            view.side.show()
+            view.side.leaves.turn_to("machine")
+
+    return {"machine-here": begin, "leaf-machine": turn}
 
 
 def join_machine(view: ReviewView, give_keys_back: Callable[[], object]) -> None:

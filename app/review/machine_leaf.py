@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from annotate.clock import short_time
 from annotate.errors import UserFacingError
@@ -14,15 +14,14 @@ from app.review.keyed_list import KeyedList
 from app.review.machine_fields import MachineFields
 from app.review.machine_totals import TotalsLabel
 from app.review.machine_values import MachineValues
-from app.review.setting_offers import EVENT_CODE
+from app.review.offers_pane import OffersPane, hinted_button
 from app.review.wording import tenths
-from app.setting_words import breach_line
-from metrics.setting_limits import Breach
 
 EMPTY = (
     "Type what the machine shows, or press Ctrl+M where its values change: they hold from there on."
 )
-_SPANS_PX, _OFFERS_PX = 96, 84
+_SPANS_PX = 96
+_REST_MS = 400
 
 
 class MachineLeaf(QWidget):
@@ -50,20 +49,24 @@ class MachineLeaf(QWidget):
         self._where.setAccessibleName("Machine values here")
         self.fields = MachineFields()
         self.spans = KeyedList("Spans of machine values")
-        self.offers = KeyedList("Limits passed")
+        self.offered = OffersPane(values)
+        self.offers = self.offered.rows
         self.totals = TotalsLabel()
-        self._offers_title = QLabel("")
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(_REST_MS)
+        self._later.timeout.connect(self.refresh)
         self._lay_out()
         self._connect()
         self.refresh()
 
     def _lay_out(self) -> None:
-        self.new = _button("New here", "New values from this moment, with the last ones (Ctrl+M)")
-        self.keep_button = _button("Keep", "Keep what is typed (Return)")
-        self.end = _button("End here", "These values hold up to this moment")
-        self.remove = _button("Remove", "Remove these values (Delete in the list)")
-        self.take = _button("Take", "Take it into the review (Return)")
-        self.aside = _button("Put aside", "Offer it no more (Delete)")
+        self.new = hinted_button(
+            "New here", "New values from this moment (Ctrl+M)"
+        )
+        self.keep_button = hinted_button("Keep", "Keep what is typed (Return)")
+        self.end = hinted_button("End here", "These values hold up to this moment")
+        self.remove = hinted_button("Remove", "Remove these values (Delete in the list)")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(5)
@@ -72,20 +75,7 @@ class MachineLeaf(QWidget):
         column.addLayout(_row(self.new, self.keep_button, self.end, self.remove))
         self.spans.setMinimumHeight(_SPANS_PX)
         column.addWidget(self.spans, 1)
-        offered = QWidget()
-        offers = QVBoxLayout(offered)
-        offers.setContentsMargins(0, 0, 0, 0)
-        offers.setSpacing(3)
-        self._offers_title.setWordWrap(True)
-        head = QHBoxLayout()
-        head.addWidget(self._offers_title, 1)
-        head.addWidget(self.take)
-        head.addWidget(self.aside)
-        offers.addLayout(head)
-        self.offers.setFixedHeight(_OFFERS_PX)
-        offers.addWidget(self.offers)
-        self._offered = offered
-        column.addWidget(offered)
+        column.addWidget(self.offered)
         column.addWidget(self.totals)
 
     def _connect(self) -> None:
@@ -104,15 +94,12 @@ class MachineLeaf(QWidget):
         self.spans.taken.connect(self._edit)
         self.spans.dropped.connect(self.values.remove)
         self.spans.left.connect(self.left)
-        self.offers.reached.connect(self._go_to_breach)
-        self.offers.taken.connect(self._take)
-        self.offers.dropped.connect(self._put_aside)
-        self.offers.left.connect(self.left)
-        self.take.clicked.connect(self._take_at_hand)
-        self.aside.clicked.connect(self._put_at_hand_aside)
+        self.offered.wished.connect(self.wished)
+        self.offered.left.connect(self.left)
 
     def close_leaf(self) -> None:
         """Listen no more."""
+        self._later.stop()
         self._presenter.playhead_moved.forget(self._follow)
         self._presenter.chosen_changed.forget(self._show_chosen)
         self.values.changed.forget(self.refresh)
@@ -134,6 +121,15 @@ class MachineLeaf(QWidget):
         self.fields.by_name["energy_s"].clear()  # it is of its own span alone
         self._show_where()
         self.fields.begin()
+
+    def take_keys(self) -> None:
+        """Give the keys to what is on offer, else to the spans, else to the fields."""
+        if self.offers.count() or self.spans.count():
+            held = self.offers if self.offers.count() else self.spans
+            held.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            held.setCurrentRow(max(held.currentRow(), 0))
+        else:
+            self.fields.begin()
 
     def _begin_typing(self) -> None:
         if self._edited is None and self._begun_us is None:
@@ -195,28 +191,16 @@ class MachineLeaf(QWidget):
             self._show_where()
             self.fields.begin()
 
-    def _go_to_breach(self, breach: Breach) -> None:
-        self.wished.emit(breach.start_us)
-
-    def _take(self, breach: Breach) -> None:
-        self.values.offers.take(breach)
-        self.refresh()
-
-    def _put_aside(self, breach: Breach) -> None:
-        self.values.offers.put_aside(breach)
-        self.values.changed.tell()
-
-    def _take_at_hand(self) -> None:
-        if isinstance(breach := self.offers.at_hand, Breach):
-            self._take(breach)
-
-    def _put_at_hand_aside(self) -> None:
-        if isinstance(breach := self.offers.at_hand, Breach):
-            self._put_aside(breach)
-
     # What is shown
 
     def _follow(self) -> None:
+        """Show the values at the playhead, and in a moment what follows from where it is."""
+        self._show_fields()
+        is_growing = self._presenter.running or self.values.has_running
+        if is_growing and self.isVisible() and not self._later.isActive():
+            self._later.start()  # spans that run grow, and what follows from them with them
+
+    def _show_fields(self) -> None:
         """Show the values at the playhead, unless somebody types."""
         if self._edited is None and self._begun_us is None and self.isVisible():
             self.fields.show_setting(self.values.here)
@@ -226,22 +210,16 @@ class MachineLeaf(QWidget):
         """Show what there is now; while another leaf is open nothing is worked out."""
         if not self.isVisible():
             return
+        self._later.stop()
         if self._edited is not None and self._presenter.any_row(self._edited) is None:
             self._edited = None  # it was taken back while it was being changed
-        self._follow()
+        self._show_fields()
         self.spans.show_rows([(_span_line(each), each.id) for each in self.values.shown])
         self._show_chosen()
-        offered = self.values.offered()
-        vocabulary = self._presenter.vocabulary
-        self.offers.show_rows([(breach_line(each, vocabulary), each) for each in offered])
-        self._offered.setVisible(bool(offered))
-        has_event = any(term.code == EVENT_CODE for term in vocabulary.events)
-        self._offers_title.setText(
-            f"{len(offered)} beyond the usual; take as {'an event' if has_event else 'a comment'}?"
-        )
+        self.offered.refresh()
         self.totals.show_totals(self.values.totals())
         can_edit = self._presenter.can_edit
-        for widget in (self.fields, self.new, self.keep_button, self.take):
+        for widget in (self.fields, self.new):
             widget.setEnabled(can_edit)
         self._show_where()
 
@@ -279,13 +257,6 @@ class MachineLeaf(QWidget):
 def _span_line(setting: Setting) -> str:
     span = f"{short_time(setting.start_us)} to {short_time(setting.end_us)}"
     return f"{span}  {value_words(setting) or 'nothing noted'}"
-
-
-def _button(words: str, hint: str) -> QPushButton:
-    button = QPushButton(words)
-    button.setToolTip(hint)
-    button.setAccessibleDescription(hint)
-    return button
 
 
 def _row(*widgets: QWidget) -> QHBoxLayout:

@@ -74,6 +74,11 @@ class MachineValues:
         """The values begun last before the playhead, or at it."""
         return setting_before(self.presenter.markup.settings, self.presenter.playhead_us)
 
+    @property
+    def has_running(self) -> bool:
+        """Whether any values were begun and not ended."""
+        return self._running is not None
+
     def is_running(self, setting: Setting) -> bool:
         """Whether values were begun here and not ended."""
         return setting.id == self._running
