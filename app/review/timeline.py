@@ -170,7 +170,8 @@ class TimelineView(TimelineSight):
         is_shown = self.is_zoomed
         if is_shown == self.overview.isHidden():
             self.overview.setVisible(is_shown)
-            self.setViewportMargins(0, 0, 0, self.overview.height() if is_shown else 0)
+            below = self.overview.height() if is_shown else 0
+            self.getPlotItem().layout.setContentsMargins(1, 1, 1, 1 + below)
         self.overview.setGeometry(
             0, self.height() - self.overview.height(), self.width(), self.overview.height()
         )

@@ -15,10 +15,12 @@ from app.review.presenter import ReviewPresenter
 from app.review.timeline_lanes import Lanes
 from app.strip.layout import ruler_step_us
 
-_GUTTER_PX = 72
+_GUTTER_PX = 78
 _HEAD_PX = 6.0
 _SIGN_PX = 74.0
 """Room for the sign that says on which side the playhead is."""
+_CLEAR_PX = 40.0
+"""No time is read beside the sign: half of one would look out from under it."""
 
 
 class TimeRuler(pg.AxisItem):
@@ -91,6 +93,7 @@ class TimeRuler(pg.AxisItem):
             painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
             return
         spot = self._sign(side)
+        painter.fillRect(spot.adjusted(-_CLEAR_PX, 0, _CLEAR_PX, -1), QColor(self.palette.ground))
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(accent)
         painter.drawRoundedRect(spot, 3, 3)

@@ -18,6 +18,8 @@ from app.strip.paint_qt import colour
 GRIP_PX = 26.0
 _ROOMY_PX = 44.0
 _GRIP_HEIGHT_PX = 9.0
+_GRIP_IN_PX = 9.0
+"""From the end of the span: its name stands at the start, and the edge itself stays free."""
 
 
 def paint_chosen(
@@ -81,8 +83,7 @@ def grip_box(lanes: Lanes, tag: Tag) -> QRectF | None:
     if right - left < _ROOMY_PX:
         return None
     bottom = lanes.area.y() + lanes.strip.ribbon[1]
-    middle = (left + right) / 2
-    return QRectF(middle - GRIP_PX / 2, bottom - _GRIP_HEIGHT_PX, GRIP_PX, _GRIP_HEIGHT_PX)
+    return QRectF(right - GRIP_PX - _GRIP_IN_PX, bottom - _GRIP_HEIGHT_PX, GRIP_PX, _GRIP_HEIGHT_PX)
 
 
 def _paint_grip(painter: QPainter, box: QRectF | None, palette: Palette) -> None:

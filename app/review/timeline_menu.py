@@ -36,7 +36,7 @@ class TermMenu(QMenu):
 
     def offer(self, term: Term | None, label: str, key: str) -> None:
         """Put a word in; None is a hand-over."""
-        entry = self.addAction(f"{label}\t{key}")
+        entry = self.addAction(f"{label}\t{_key_words(key)}")
         entry.triggered.connect(partial(self._take, term))
         self._by_key[key] = entry
 
@@ -50,6 +50,10 @@ class TermMenu(QMenu):
             return
         self.close()
         entry.trigger()
+
+
+def _key_words(key: str) -> str:
+    return f"Shift+{key}" if key.isupper() else key.upper()
 
 
 class TimelineMenus:
@@ -217,8 +221,13 @@ class TimelineMenus:
         markup = self._presenter.markup
         for lane_id, name, words in ON_THE_RIBBON:
             self._add_lane(menu, lane_id, name, words)
+        placed = {each.lane.id for each in timeline.lanes_area().placed}
         for lane in timeline.lanes.known:
-            name = lane.name if lane.is_filled(markup) else f"{lane.name} (nothing there yet)"
+            name = lane.name
+            if not lane.is_filled(markup):
+                name += " (nothing there yet)"
+            elif lane.id not in placed and lane.id not in timeline.folded:
+                name += " (no room: pull the edge over the timeline up)"
             self._add_lane(menu, lane.id, name, lane.help)
         if timeline.folded:
             menu.addSeparator()
