@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from annotate.case import Case, ClipRecord, ReviewSession
-from annotate.errors import UserFacingError
+from annotate.case import Case, ReviewSession
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
-from app.handback.case_frames import SentPart, stills_of
+from app.handback.case_frames import stills_of
 from app.handback.note import Note, build_note
 from app.handback.stills import Stills
-from app.intake.clips import find_clip, kept_index
+from app.intake.mark_paths import packed_paths
+from app.intake.sent_parts import sent_parts
 from app.jobs.apart import ReaderEnded, decoded
 from app.jobs.work import Work
 from app.vocabulary.words import words_of
@@ -62,21 +62,19 @@ def note_for(
 
 
 def _stills(store: Store, case: Case, markup: Markup, vocabulary: Vocabulary, work: Work) -> Stills:
-    parts = [_part(store, case, clip) for clip in case.clips]
+    paths = packed_paths(store, case, markup.marks, work)
     try:
-        return decoded(stills_of, parts, markup, vocabulary, work=work, reading="the recording")
+        return decoded(
+            stills_of,
+            sent_parts(store, case),
+            markup,
+            vocabulary,
+            paths,
+            work=work,
+            reading="the recording",
+        )
     except ReaderEnded as error:
         raise ReaderEnded(
             f"{error.what} No note was written.",
             "Hand it back again; a note without pictures (Markdown, table, JSON) needs no reading.",
         ) from error
-
-
-def _part(store: Store, case: Case, clip: ClipRecord) -> SentPart:
-    index = kept_index(store, clip.fingerprint)
-    try:
-        path = find_clip(store, case, clip)
-    except UserFacingError:
-        path = None
-    packed = index.to_bytes() if index is not None else None
-    return SentPart(path, packed, clip.n_frames, clip.duration_us, clip.lead_us)

@@ -188,7 +188,7 @@ def _words(mark: Mark, at: Sequence[Pixel], core: float) -> Words | None:
     text = one_line(clean_text(mark.text))
     if not text:
         return None
-    size = max(round(core * _TEXT_CORES), 16)
+    size = max(round(core * _TEXT_CORES), 13)
     x, y = at[0]
     match mark.kind:
         case MarkKind.TEXT:

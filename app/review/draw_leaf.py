@@ -5,11 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QCheckBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
     QSizePolicy,
     QToolButton,
@@ -20,6 +18,7 @@ from PySide6.QtWidgets import (
 from annotate.marks import Mark, MarkKind, MarkLook
 from app.commands.table import action
 from app.marks.looks import LOOKS
+from app.review.machine_fields import ValueField
 from app.review.mark_icons import LOOK_SIZE, TOOL_SIZE, look_icon, tool_icon
 from app.review.mark_list import MarkList
 from app.review.marking import SEEN_US, Marking
@@ -33,6 +32,7 @@ TOOL_WORDS = {
     MarkKind.TEXT: "Text",
     MarkKind.SPOTLIGHT: "Spotlight",
 }
+_LEAST_PX = 104
 _NEXT = f"The next mark is seen for {SEEN_US // 1_000_000} s, or for the span that is looped."
 
 
@@ -43,8 +43,8 @@ class DrawLeaf(QWidget):
     -------
     tool_wished
         Id of a tool's action, or an empty text for the hand.
-    words_typed, words_kept
-        The words so far, and once they are finished.
+    words_typed, words_kept, words_left
+        The words so far, once they are finished, and that they are given up.
     left
         The keys go back to the picture.
     wished
@@ -54,6 +54,7 @@ class DrawLeaf(QWidget):
     tool_wished = Signal(str)
     words_typed = Signal(str)
     words_kept = Signal(str)
+    words_left = Signal()
     left = Signal()
     wished = Signal(int)
 
@@ -62,14 +63,16 @@ class DrawLeaf(QWidget):
         self._marking = marking
         self._presenter = marking.presenter
         self.following_words = ""
+        self._asks_words = False
         self.tools = _group(self, exclusive=False)
         self.looks = _group(self, exclusive=True)
-        self.fading = QCheckBox("Comes and goes by degrees")
-        self.following = QCheckBox("Follows the tissue")
-        self.words = QLineEdit()
+        self.fading = _switch("Fades", "mark-fading")
+        self.following = _switch("Follows the tissue", "mark-following")
+        self.words = ValueField()
         self.words.setPlaceholderText("Words beside the mark")
         self.words.setAccessibleName("Words of the mark")
         self._of = QLabel()
+        self._of.setWordWrap(True)
         self._how = QLabel()
         self._how.setWordWrap(True)
         self._how.setProperty("quiet", True)
@@ -93,14 +96,9 @@ class DrawLeaf(QWidget):
         column.addLayout(self._look_grid())
         column.addWidget(self._of)
         column.addWidget(self.words)
-        column.addWidget(self.fading)
-        column.addWidget(self.following)
+        column.addLayout(_row(self.fading, self.following))
         column.addWidget(self._how)
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        for button in (self.starts, self.ends, self.remove):
-            row.addWidget(button)
-        column.addLayout(row)
+        column.addLayout(_row(self.starts, self.ends, self.remove))
         column.addWidget(self.marks, 1)
 
     def _tool_grid(self) -> QGridLayout:
@@ -116,6 +114,7 @@ class DrawLeaf(QWidget):
             button.setAccessibleName(entry.label)
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
             button.setCheckable(True)
+            button.setMinimumWidth(_LEAST_PX)
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             self.tools.addButton(button, place)
             grid.addWidget(button, place // 3, place % 3)
@@ -126,7 +125,7 @@ class DrawLeaf(QWidget):
         grid.setSpacing(4)
         for place, look in enumerate(MarkLook):
             button = QToolButton()
-            button.setText(LOOKS[look].words)
+            button.setText(LOOKS[look].words.split(",")[0])
             button.setIcon(look_icon(look))
             button.setIconSize(LOOK_SIZE)
             button.setToolTip(f"{LOOKS[look].words} (Alt+C for the next)")
@@ -147,7 +146,8 @@ class DrawLeaf(QWidget):
         self.fading.clicked.connect(self._press_fading)
         self.following.clicked.connect(self._press_following)
         self.words.textEdited.connect(self.words_typed)
-        self.words.returnPressed.connect(lambda: self.words_kept.emit(self.words.text()))
+        self.words.kept.connect(lambda: self.words_kept.emit(self.words.text()))
+        self.words.left.connect(self.words_left)
         self.starts.clicked.connect(lambda: self._set_edge(is_start=True))
         self.ends.clicked.connect(lambda: self._set_edge(is_start=False))
         self.remove.clicked.connect(self._remove)
@@ -177,15 +177,12 @@ class DrawLeaf(QWidget):
             widget.setEnabled(can_edit and mark is not None)
         self._show_words(mark)
         self._of.setText(_NEXT if mark is None else self._span_words(mark))
-        self._of.setWordWrap(True)
         self.show_following(self.following_words)
 
     def _show_words(self, mark: Mark | None) -> None:
         if not self.words.hasFocus():
             self.words.setText("" if mark is None else mark.text)
         self.words.setEnabled(self._presenter.can_edit and (mark is not None or self._asks_words))
-
-    _asks_words = False
 
     def _span_words(self, mark: Mark) -> str:
         name = self._marking.name(mark)
@@ -209,6 +206,7 @@ class DrawLeaf(QWidget):
             self.words.setEnabled(True)
             self.words.clear()
             self.words.setPlaceholderText("Type the words, then Return")
+            self._of.setText("A new text: Return keeps it, Esc leaves it.")
             self.words.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.words.setPlaceholderText("Words beside the mark")
@@ -238,7 +236,7 @@ class DrawLeaf(QWidget):
         self.left.emit()
 
     def _remove(self) -> None:
-        self._presenter.remove_chosen()
+        self._marking.remove_chosen()
         self.left.emit()
 
 
@@ -246,6 +244,25 @@ def _group(parent: QWidget, *, exclusive: bool) -> QButtonGroup:
     group = QButtonGroup(parent)
     group.setExclusive(exclusive)
     return group
+
+
+def _row(*widgets: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(4)
+    for widget in widgets:
+        row.addWidget(widget)
+    return row
+
+
+def _switch(words: str, action_id: str) -> QToolButton:
+    entry = action(action_id)
+    button = QToolButton()
+    button.setText(words)
+    button.setCheckable(True)
+    button.setToolTip(f"{entry.help} ({entry.key})")
+    button.setAccessibleName(entry.label)
+    button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+    return button
 
 
 def _button(words: str, help_words: str) -> QPushButton:

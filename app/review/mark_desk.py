@@ -47,6 +47,7 @@ class MarkDesk(QObject):
         leaf.tool_wished.connect(self._press_tool)
         leaf.words_typed.connect(self.board.show_words)
         leaf.words_kept.connect(self._keep_words)
+        leaf.words_left.connect(self._leave_words)
         leaf.left.connect(give_keys_back)
         leaf.marks.left.connect(give_keys_back)
         leaf.wished.connect(view.go_to_time)
@@ -86,6 +87,7 @@ class MarkDesk(QObject):
                 is_following=not self._style.is_following
             ),
             "mark-words": self._begin_words,
+            "remove": marking.remove_chosen,
             "starts-here": partial(self._set_edge, is_start=True),
             "ends-here": partial(self._set_edge, is_start=False),
         }
@@ -150,6 +152,14 @@ class MarkDesk(QObject):
         elif not self.board.keep_words(text):
             return
         self.leaf.ask_words(is_asked=False)
+        self._give_keys_back()
+
+    def _leave_words(self) -> None:
+        """Give up what is typed; a chosen mark keeps its words."""
+        if self.board.words_at is not None:
+            self.to_hand()
+        else:
+            self.leaf.ask_words(is_asked=False)
         self._give_keys_back()
 
     # What is shown

@@ -12,7 +12,7 @@ from annotate.marks import Mark, MarkKind, MarkLook, Point
 from app.marks.layout import place_in
 from app.marks.paint import painted
 
-TOOL_SIZE = QSize(30, 22)
+TOOL_SIZE = QSize(26, 20)
 LOOK_SIZE = QSize(58, 14)
 _RATIOS = (1, 2, 3)
 """Of screens; each gets the icon pixel for pixel."""
@@ -27,7 +27,7 @@ _POINTS: dict[MarkKind, tuple[Point, ...]] = {
     MarkKind.FREEHAND: tuple(
         (0.12 + 0.038 * i, 0.5 + 0.28 * float(np.sin(i / 2.6))) for i in range(21)
     ),
-    MarkKind.TEXT: ((0.18, 0.88),),
+    MarkKind.TEXT: ((0.1, 0.82),),
     MarkKind.SPOTLIGHT: ((0.5, 0.5), (0.72, 0.5)),
 }
 
@@ -61,7 +61,7 @@ def _icon(mark: Mark, size: QSize, is_grounded: bool = False) -> QIcon:
         sheet: NDArray[np.uint8] = np.zeros((height, width, 4), np.uint8)
         if is_grounded:
             sheet[:] = _GROUND
-        painted(sheet, [mark], 0, place_in(width, height), core=_CORE_PX * ratio)
+        painted(sheet, [mark], 0, place_in(width, height), core=_core(mark.kind) * ratio)
         image = QImage(
             sheet.data, width, height, width * 4, QImage.Format.Format_ARGB32_Premultiplied
         )
@@ -69,3 +69,8 @@ def _icon(mark: Mark, size: QSize, is_grounded: bool = False) -> QIcon:
         pixmap.setDevicePixelRatio(ratio)
         icon.addPixmap(pixmap)
     return icon
+
+
+def _core(kind: MarkKind) -> float:
+    """Words are as high as their stroke says; a sign has room for two letters."""
+    return 1.25 if kind is MarkKind.TEXT else _CORE_PX

@@ -100,4 +100,4 @@ class MarkList(QWidget):
 
     def _drop(self, mark_id: object) -> None:
         self._presenter.choose(RowId(str(mark_id)))
-        self._presenter.remove_chosen()
+        self._marking.remove_chosen()

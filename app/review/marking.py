@@ -18,8 +18,8 @@ from app.marks.layout import marks_at
 from app.notify import Notifier
 from app.review.mark_points import DEFAULT_POINTS, held_points, moved, scaled
 from app.review.presenter import ReviewPresenter
-from app.review.wording import deed_words, row_words, tenths
-from store import Put
+from app.review.wording import deed_words, row_words, rows_deed_words, tenths
+from store import Drop, Put
 
 SEEN_US = 3 * US_PER_S
 """For how long a mark is seen unless a loop says otherwise."""
@@ -245,6 +245,25 @@ class Marking:
             return replace(mark, start_us=start_us, points=points, anchors=anchors)
         anchors = tuple(sorted({*mark.anchors, (mark.start_us, mark.points)}))
         return replace(mark, start_us=start_us, anchors=anchors)
+
+    def remove_chosen(self) -> bool:
+        """Remove all that is chosen; comments that point to a mark of it lose their link."""
+        p = self.presenter
+        gone = {row.id for row in p.chosen_rows if isinstance(row, Mark)}
+        linked = [
+            Put(replace(comment, mark_id=None))
+            for comment in p.markup.comments
+            if comment.mark_id in gone and comment.id not in p.chosen_ids
+        ]
+        if not linked:
+            return p.remove_chosen()
+        rows = p.chosen_rows
+        words = rows_deed_words("removed at", rows, p.vocabulary)
+        if not p.edit(words, *linked, *(Drop(type(row), row.id) for row in rows)):
+            return False
+        p.choose(None)
+        p.said.tell(f"{words}; the comment on it stays. Ctrl+Z brings it back.")
+        return True
 
     def name(self, mark: Mark) -> str:
         """What a list calls a mark."""
