@@ -6,7 +6,7 @@ SQLite has a full-text index for it (`store.search_index`); on a server texts ar
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, and_, or_, select, text
@@ -66,6 +66,7 @@ def search(
     seen, found = _Seen(db, viewer), list[Found]()
     for hits in several:
         images = _images(db, hits)
+        seen.look_up(str(image["session_id"]) for image in images.values())
         for row_id, table in hits:
             image = images.get(row_id)
             place = seen.place(image["session_id"]) if image is not None else None
@@ -148,22 +149,34 @@ class _Seen:
         self._db, self._viewer = db, viewer
         self._known: dict[str, _Place | None] = {}
 
-    def place(self, session_id: str) -> _Place | None:
-        """Case and reviewer of a session."""
-        if session_id not in self._known:
-            self._known[session_id] = self._read(session_id)
-        return self._known[session_id]
-
-    def _read(self, session_id: str) -> _Place | None:
-        if self._viewer and is_withheld(self._db, SessionId(session_id), self._viewer):
-            return None
-        found = self._db.execute(
-            select(CaseTable.id, CaseTable.code, ReviewerTable.code)
-            .join(SessionTable, SessionTable.case_id == CaseTable.id)
+    def look_up(self, session_ids: Iterable[str]) -> None:
+        """Read where sessions belong, in one go for those not known yet."""
+        fresh = {session_id for session_id in session_ids if session_id not in self._known}
+        if not fresh:
+            return
+        rows = self._db.execute(
+            select(
+                SessionTable.id,
+                SessionTable.is_veiled,
+                CaseTable.id.label("case_id"),
+                CaseTable.code.label("case_code"),
+                ReviewerTable.code.label("reviewer"),
+            )
+            .join(CaseTable, SessionTable.case_id == CaseTable.id)
             .join(ReviewerTable, ReviewerTable.id == SessionTable.reviewer_id)
-            .where(SessionTable.id == session_id)
-        ).one_or_none()
-        return None if found is None else (found[0], found[1], found[2])
+            .where(SessionTable.id.in_(fresh))
+        )
+        for row in rows:
+            is_kept_back = row.is_veiled and self._is_withheld(row.id)
+            place = (row.case_id, row.case_code, row.reviewer)
+            self._known[row.id] = None if is_kept_back else place
+
+    def place(self, session_id: str) -> _Place | None:
+        """Case and reviewer of a session that was looked up."""
+        return self._known.get(session_id)
+
+    def _is_withheld(self, session_id: str) -> bool:
+        return bool(self._viewer) and is_withheld(self._db, SessionId(session_id), self._viewer)
 
 
 def _found(row_id: str, table: str, image: Image, place: _Place) -> Found:

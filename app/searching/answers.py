@@ -104,7 +104,9 @@ def emphasised(query: str, text: str) -> tuple[Piece, ...]:
     wanted = sorted(plain_words(query), key=len, reverse=True)
     pieces: list[Piece] = []
     for part in re.findall(r"\w+|\W+", text):
-        length = next((n for w in wanted if (n := _beginning(w, part))), 0)
+        word = plain(part)
+        begun = next((w for w in wanted if word.startswith(w)), "")
+        length = _beginning(begun, part) if begun else 0
         pieces += [(part[:length], True), (part[length:], False)]
     joined: list[Piece] = []
     for piece, is_found in pieces:
@@ -119,6 +121,8 @@ def _beginning(wanted: str, word: str) -> int:
     """How many characters of a word make up what was asked for; 0 where it does not begin so."""
     if not plain(word).startswith(wanted):
         return 0
+    if word.isascii():
+        return len(wanted)
     return next(n for n in range(1, len(word) + 1) if plain(word[:n]).startswith(wanted))
 
 

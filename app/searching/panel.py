@@ -73,7 +73,6 @@ class SearchPanel(QDialog):
         """Open for whoever sits at the desk, with the words of last time chosen."""
         self.viewer = self.model.viewer = viewer
         self.show()
-        self.raise_()
         self.activateWindow()
         self.line.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.line.selectAll()

@@ -82,5 +82,7 @@ def plain_words(text: str) -> list[str]:
 
 def plain(text: str) -> str:
     """Text without accents and capitals."""
+    if text.isascii():  # most is, and it is quicker
+        return text.lower()
     parts = unicodedata.normalize("NFD", text.casefold())
     return "".join(c for c in parts if not unicodedata.combining(c))
