@@ -111,17 +111,28 @@ def _sheet(p: Palette) -> str:
     QPushButton[small="true"]:focus, QToolButton[small="true"]:focus {{ padding: 1px 5px; }}
     QPushButton:default {{ background: {p.accent}; color: {p.on_accent};
         border-color: {p.accent}; }}
-    QPushButton:default:focus {{ border: 2px solid {p.text}; }}
+    QPushButton:default:focus {{ border: 3px double {p.on_accent}; padding: 2px 8px; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {disabled}; background: {p.ground};
         border: 1px solid {p.line}; padding: 4px 10px; }}
     QPushButton:checked, QToolButton:checked {{ background: {p.accent}; color: {p.on_accent}; }}
-    QLineEdit, QPlainTextEdit, QComboBox, QListWidget, QTreeView {{ background: {p.sunken};
+    QPushButton:checked:focus, QToolButton:checked:focus {{ border: 3px double {p.on_accent};
+        padding: 2px 8px; }}
+    QSlider {{ border: 2px solid transparent; border-radius: 4px; }}
+    QSlider:focus {{ border: 2px solid {p.accent}; }}
+    QCheckBox, QRadioButton {{ border: 2px solid transparent; border-radius: 4px;
+        padding: 1px 4px 1px 2px; }}
+    QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {p.accent}; }}
+    QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {p.idle};
+        border-radius: 3px; background: {p.sunken}; }}
+    QCheckBox::indicator:checked {{ background: {p.accent}; border-color: {p.accent};
+        image: url(look:tick-{p.name}.svg); }}
+    QLineEdit, QPlainTextEdit, QComboBox, QListView, QTreeView {{ background: {p.sunken};
         border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
-    QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListWidget:focus,
+    QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListView:focus,
     QTreeView:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
-    QLineEdit:disabled, QPlainTextEdit:disabled, QComboBox:disabled, QListWidget:disabled,
+    QLineEdit:disabled, QPlainTextEdit:disabled, QComboBox:disabled, QListView:disabled,
     QLabel:disabled {{ color: {disabled}; }}
     QComboBox {{ padding-right: 22px; }}
     QComboBox::drop-down {{ subcontrol-origin: padding; subcontrol-position: center right;
@@ -132,7 +143,7 @@ def _sheet(p: Palette) -> str:
         padding: 2px; outline: 0; }}
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; }}
     QAbstractScrollArea::corner {{ background: transparent; border: none; }}
-    QListWidget::item:selected, QTreeView::item:selected {{
+    QListView::item:selected, QTreeView::item:selected {{
         background: {chosen}; color: {p.text}; }}
     QTableView {{ background: {p.ground}; border: 2px solid {p.ground};
         alternate-background-color: {p.ground}; selection-background-color: {chosen};
@@ -142,7 +153,7 @@ def _sheet(p: Palette) -> str:
         border-bottom: 1px solid {p.line}; padding: 5px 8px; text-align: left; }}
     QScrollBar:vertical {{ background: {p.ground}; width: 11px; }}
     QScrollBar:horizontal {{ background: {p.ground}; height: 11px; }}
-    QScrollBar::handle {{ background: {p.line}; border-radius: 4px; min-height: 24px;
+    QScrollBar::handle {{ background: {p.idle}; border-radius: 4px; min-height: 24px;
         margin: 2px; }}
     QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
     QProgressBar {{ background: {p.sunken}; border: 1px solid {p.line}; border-radius: 4px;

@@ -23,6 +23,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.clip.showing import NEUTRAL, Framing, Tone
+from app.look.focus_ring import FocusRing
 from app.look.theme import current_palette
 from app.playing.shown import Shown
 from app.review.mark_layer import MarkLayer
@@ -63,6 +64,7 @@ class PictureView(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Picture of the case")
+        self.focus_ring = FocusRing(self)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
     # What is wished for

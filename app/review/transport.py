@@ -121,7 +121,7 @@ class Transport(QWidget):
         button.setText("More")
         button.setToolTip("What there is no room for here")
         button.setAccessibleName("More controls")
-        button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.clicked.connect(self._open_more)
         return button
 

@@ -6,6 +6,7 @@ import itertools
 
 import numpy as np
 import pytest
+from contrasts import contrast, linear
 from numpy.typing import NDArray
 
 from annotate.vocabulary_file import shipped_names, shipped_vocabulary
@@ -21,19 +22,6 @@ DEFICIENCIES = {
     "tritanopia": [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602],
                    [0.004733, 0.691367, 0.303900]],
 }  # fmt: skip
-
-
-def linear(colour: str) -> NDArray[np.float64]:
-    """Linear RGB of an sRGB colour (IEC 61966-2-1)."""
-    c = np.array([int(colour[i : i + 2], 16) for i in (1, 3, 5)]) / 255
-    return np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
-
-
-def contrast(a: str, b: str) -> float:
-    """Contrast ratio (WCAG 2.2, relative luminance)."""
-    weights = np.array([0.2126, 0.7152, 0.0722])
-    high, low = sorted((float(linear(a) @ weights), float(linear(b) @ weights)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
 
 
 def lab(rgb: NDArray[np.float64]) -> NDArray[np.float64]:

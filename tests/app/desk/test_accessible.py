@@ -1,0 +1,90 @@
+"""Every control of every screen has a name, is reached by keys, and shows when it has them."""
+
+from __future__ import annotations
+
+import pytest
+from desk_driving import view_of
+from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QWidget
+from pytestqt.qtbot import QtBot
+from reachable import missed
+
+from app.commands.table import actions
+from app.desk.window import DeskWindow
+
+IN_CASELOAD = (
+    "take-in",
+    "search",
+    "vocabulary",
+    "me",
+    "keys",
+    "ribbon",
+    "first-minute",
+    "cautions",
+)
+IN_REVIEW = ("parts", "sign", "vocabulary", "go-to", "edit-phrases", "begin-with", "search")
+
+
+def dialogs(desk: DeskWindow) -> list[QWidget]:
+    """Windows that are open beside the desk's."""
+    return [
+        window
+        for window in QApplication.topLevelWidgets()
+        if window.isVisible() and window is not desk and isinstance(window, QDialog)
+    ]
+
+
+def walked(desk: DeskWindow, action_id: str, qtbot: QtBot) -> list[str]:
+    """Open what an action opens, and walk it."""
+    desk.act(action_id)
+    qtbot.waitUntil(lambda: bool(dialogs(desk)), timeout=20_000)
+    dialog = dialogs(desk)[0]
+    qtbot.waitUntil(dialog.isActiveWindow, timeout=20_000)
+    found = [] if isinstance(dialog, QFileDialog) else missed(dialog, action_id)
+    dialog.close()
+    qtbot.waitUntil(lambda: not dialogs(desk))
+    return found
+
+
+def test_the_list_of_cases(desk: DeskWindow, qtbot: QtBot) -> None:
+    desk.activateWindow()
+    qtbot.waitUntil(desk.isActiveWindow)
+    found = missed(desk, "caseload")
+    assert not found, "\n".join(found)
+
+
+def test_review_with_each_leaf(reviewing: DeskWindow, qtbot: QtBot) -> None:
+    view = view_of(reviewing)
+    qtbot.waitUntil(reviewing.isActiveWindow)
+    view.presenter.press_key("1")
+    view.presenter.press_key("a")
+    found = []
+    for leaf in view.side.leaves.ids:
+        view.side.leaves.turn_to(leaf)
+        found += missed(reviewing, f"leaf {leaf}")
+    view.act("look-panel")
+    found += missed(reviewing, "look panel")
+    found = sorted(set(found))
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("action_id", IN_CASELOAD)
+def test_what_opens_over_the_list(desk: DeskWindow, qtbot: QtBot, action_id: str) -> None:
+    found = walked(desk, action_id, qtbot)
+    assert not found, "\n".join(found)
+
+
+def test_what_opens_over_a_review(reviewing: DeskWindow, qtbot: QtBot) -> None:
+    presenter = view_of(reviewing).presenter
+    presenter.press_key("1")
+    presenter.press_key("a")
+    presenter.choose(presenter.markup.tags[0].id)
+    found = []
+    for action_id in IN_REVIEW:
+        found += walked(reviewing, action_id, qtbot)
+    assert not found, "\n".join(found)
+
+
+def test_every_action_has_a_place_in_a_menu(desk: DeskWindow) -> None:
+    """What has no key is reached through the menus, which have mnemonics of the system."""
+    in_menus = {item.data() for menu in desk.menuBar().actions() for item in menu.menu().actions()}
+    assert {entry.id for entry in actions()} <= in_menus
