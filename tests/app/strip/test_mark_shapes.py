@@ -1,0 +1,65 @@
+"""The lane of marks: spans, signs, dashes and words."""
+
+from __future__ import annotations
+
+import pytest
+
+from annotate.ids import RowId, SessionId
+from annotate.marks import Mark, MarkKind, MarkLook
+from annotate.markup import Markup
+from app.look.palette import DARK
+from app.strip.layout import StripFrame
+from app.strip.mark_shapes import mark_shapes
+from app.strip.shapes import Box, Line, Shape, Words
+
+S = 1_000_000
+
+
+def mark(kind: MarkKind, start_s: float, end_s: float, **more: object) -> Mark:
+    return Mark(
+        RowId(f"{kind}{start_s}"), SessionId("s"), kind, round(start_s * S), round(end_s * S),
+        ((0.5, 0.5), (0.6, 0.5)), **more,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def shapes(*marks: Mark, width: float = 1000.0) -> tuple[Shape, ...]:
+    return mark_shapes(
+        Markup(marks=marks), StripFrame(width, 16.0, start_us=0, end_us=100 * S), DARK
+    )
+
+
+def test_a_span_lies_where_its_times_are() -> None:
+    (bar,) = [s for s in shapes(mark(MarkKind.RING, 20, 30)) if isinstance(s, Box)]
+    assert (bar.x, bar.width) == pytest.approx((200, 100))
+
+
+def test_kinds_have_signs_and_looks_have_dashes_of_their_own() -> None:
+    signs = {
+        tuple(s for s in shapes(mark(kind, 0, 9, text="....")) if not isinstance(s, Box))
+        for kind in MarkKind
+    }
+    assert len(signs) == len(MarkKind)
+    feet = {
+        tuple(s for s in shapes(mark(MarkKind.RING, 0, 9, look=look)) if isinstance(s, Line))
+        for look in MarkLook
+    }
+    assert len(feet) == len(MarkLook)
+
+
+def test_words_stand_where_there_is_room_before_the_next_and_are_cut() -> None:
+    long, near = mark(MarkKind.TEXT, 0, 5, text="the leading haptic"), mark(MarkKind.RING, 2, 5)
+    assert [s.text for s in shapes(long) if isinstance(s, Words)] == ["the leading haptic"]
+    assert "ring" in [s.text for s in shapes(long, near) if isinstance(s, Words)]
+    (cut,) = [s for s in shapes(long, mark(MarkKind.RING, 8, 9), width=1000.0)
+              if isinstance(s, Words) and s.x < 50]  # fmt: skip
+    assert cut.text.endswith("…")
+
+
+def test_nothing_reaches_far_beyond_the_frame() -> None:
+    frame = StripFrame(500.0, 16.0, start_us=40 * S, end_us=41 * S)
+    made = mark_shapes(Markup(marks=(mark(MarkKind.LINE, 0, 100),)), frame, DARK)
+    for shape in made:
+        if isinstance(shape, Box):
+            assert shape.x >= -5
+            assert shape.x + shape.width <= 505
+    assert len(made) < 12
