@@ -47,6 +47,15 @@ class HandOver:
 
 
 @dataclass(frozen=True, slots=True)
+class MachinePlan:
+    """Machine values over the nth visit of a phase; `values` are fields of `Setting`."""
+
+    phase: str
+    nth: int
+    values: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class ReviewPlan:
     """One reviewer's session on one rendered case.
 
@@ -63,6 +72,7 @@ class ReviewPlan:
     hand_overs: tuple[HandOver, ...]
     kinds: frozenset[TagKind]
     without: frozenset[str]
+    machine: tuple[MachinePlan, ...] = ()
 
 
 def review_plans() -> tuple[ReviewPlan, ...]:
@@ -87,7 +97,13 @@ def _review(entry: Mapping[str, Any]) -> ReviewPlan:
         hand_overs=tuple(HandOver(**hand_over) for hand_over in entry.get("hand-over", ())),
         kinds=frozenset(map(TagKind, kinds)),
         without=frozenset(entry.get("without", ())),
+        machine=tuple(_machine(values) for values in entry.get("machine", ())),
     )
+
+
+def _machine(entry: Mapping[str, Any]) -> MachinePlan:
+    values = {name: value for name, value in entry.items() if name not in ("phase", "nth")}
+    return MachinePlan(entry["phase"], entry.get("nth", 1), values)
 
 
 def _remark(entry: Mapping[str, Any]) -> Remark:

@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from annotate.ids import RowId, SessionId, new_id
-from annotate.marks import Mark
+from annotate.marks import Mark, Setting
 from annotate.markup import Row
 from annotate.tags import Comment, TagKind
 from app.demo.case_truth import CaseTruth
 from app.demo.mark_places import best_frame, mark_points
 from app.demo.moment import Moment
-from app.demo.remarks import HandOver, MarkPlan, Remark, ReviewPlan
+from app.demo.remarks import HandOver, MachinePlan, MarkPlan, Remark, ReviewPlan
 
 MARK_US = 2_500_000
 """How long a mark stands on the picture."""
@@ -36,6 +36,7 @@ def session_rows(session_id: SessionId, plan: ReviewPlan, truth: CaseTruth) -> l
         if moment.kind in plan.kinds and moment.code not in plan.without
     ]
     rows += [_hand_over(wanted, moments).tag(session_id) for wanted in plan.hand_overs]
+    rows += [_setting(session_id, wanted, moments) for wanted in plan.machine]
     for remark in plan.remarks:
         rows += _remark_rows(session_id, remark, _subject(remark, moments), truth)
     return rows
@@ -60,6 +61,15 @@ def _hand_over(wanted: HandOver, moments: Iterable[Moment]) -> Moment:
         if m.kind is TagKind.PHASE and m.code == wanted.until_phase and (m.end_us or 0) > start_us
     )
     return Moment(TagKind.HAND_OVER, wanted.who, start_us, phase.end_us)
+
+
+def _setting(session_id: SessionId, wanted: MachinePlan, moments: Iterable[Moment]) -> Setting:
+    """Machine values over the visit of a phase."""
+    visits = [m for m in moments if m.kind is TagKind.PHASE and m.code == wanted.phase]
+    visit = visits[wanted.nth - 1]
+    if visit.end_us is None:
+        raise ValueError(f"{wanted.phase} has no end")
+    return Setting(RowId(new_id()), session_id, visit.start_us, visit.end_us, **wanted.values)
 
 
 def _remark_rows(

@@ -18,8 +18,10 @@ from app.review.offers_pane import OffersPane, hinted_button
 from app.review.wording import tenths
 
 EMPTY = (
-    "Type what the machine shows, or press Ctrl+M where its values change: they hold from there on."
+    "Type what the machine shows, or press Ctrl+M where its values change: they hold from there "
+    "on. A table of them is read with Case, Read machine values from a file."
 )
+NOTHING = "No machine values are noted in this review."
 _SPANS_PX = 96
 _REST_MS = 400
 
@@ -61,9 +63,7 @@ class MachineLeaf(QWidget):
         self.refresh()
 
     def _lay_out(self) -> None:
-        self.new = hinted_button(
-            "New here", "New values from this moment (Ctrl+M)"
-        )
+        self.new = hinted_button("New here", "New values from this moment (Ctrl+M)")
         self.keep_button = hinted_button("Keep", "Keep what is typed (Return)")
         self.end = hinted_button("End here", "These values hold up to this moment")
         self.remove = hinted_button("Remove", "Remove these values (Delete in the list)")
@@ -77,6 +77,7 @@ class MachineLeaf(QWidget):
         column.addWidget(self.spans, 1)
         column.addWidget(self.offered)
         column.addWidget(self.totals)
+        column.addStretch(0)
 
     def _connect(self) -> None:
         presenter = self._presenter
@@ -215,6 +216,7 @@ class MachineLeaf(QWidget):
             self._edited = None  # it was taken back while it was being changed
         self._show_fields()
         self.spans.show_rows([(_span_line(each), each.id) for each in self.values.shown])
+        self.spans.setVisible(bool(self.spans.count()))
         self._show_chosen()
         self.offered.refresh()
         self.totals.show_totals(self.values.totals())
@@ -232,7 +234,7 @@ class MachineLeaf(QWidget):
             at = tenths(row.start_us) if isinstance(row, Setting) else ""
             words = f"<b>Changing the values from {at}</b>. Return keeps, Escape leaves them."
         elif here is None:
-            words = EMPTY if not self._presenter.markup.settings else "No values are noted here."
+            words = self._nothing_here()
         elif self.values.is_running(here):
             words = f"Values here, from {tenths(here.start_us)} on, until new ones begin."
         else:
@@ -243,6 +245,11 @@ class MachineLeaf(QWidget):
         self.keep_button.setEnabled(can_edit and is_typing)
         self.end.setEnabled(can_edit and here is not None and not is_typing)
         self.remove.setEnabled(can_edit and here is not None)
+
+    def _nothing_here(self) -> str:
+        if self._presenter.markup.settings:
+            return "No values are noted here."
+        return EMPTY if self._presenter.can_edit else NOTHING
 
     def _show_chosen(self) -> None:
         chosen = self._presenter.chosen

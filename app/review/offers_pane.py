@@ -15,7 +15,7 @@ _LIST_PX = 84
 
 
 class OffersPane(QWidget):
-    """Hidden while nothing is on offer.
+    """Hidden while nothing is on offer, or the review takes no edit.
 
     Signals
     -------
@@ -60,11 +60,10 @@ class OffersPane(QWidget):
         offered = self._values.offered()
         vocabulary = self._values.presenter.vocabulary
         self.rows.show_rows([(breach_line(each, vocabulary), each) for each in offered])
-        self.setVisible(bool(offered))
+        self.setVisible(bool(offered) and self._values.presenter.can_edit)
         has_event = any(term.code == EVENT_CODE for term in vocabulary.events)
         what = "an event" if has_event else "a comment"
         self._title.setText(f"{len(offered)} beyond the usual; take as {what}?")
-        self.take.setEnabled(self._values.presenter.can_edit)
         if had_keys and not offered:
             self.left.emit()
 

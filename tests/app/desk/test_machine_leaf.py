@@ -198,3 +198,20 @@ def test_every_control_of_the_leaf_has_a_name(sculpting: DeskWindow) -> None:
     for widget in leaf.findChildren(QWidget):
         if widget.focusPolicy() != Qt.FocusPolicy.NoFocus and widget.objectName()[:3] != "qt_":
             assert widget.accessibleName() or getattr(widget, "text", str)(), widget
+
+
+def test_edges_of_chosen_values_move_with_the_keys_of_tags(
+    sculpting: DeskWindow, qtbot: QtBot
+) -> None:
+    view = view_of(sculpting)
+    presenter = view.presenter
+    presenter.choose(presenter.markup.settings[0].id)
+    press(sculpting, Qt.Key.Key_Right, CONTROL)
+    assert presenter.markup.settings[0].end_us == presenter.playhead_us
+    press(sculpting, Qt.Key.Key_Left, Qt.KeyboardModifier.AltModifier)
+    feed = view.player.feed
+    assert feed is not None
+    assert presenter.markup.settings[0].start_us == feed.time_of(59)
+    press(sculpting, Qt.Key.Key_Delete)
+    assert presenter.markup.settings == ()
+    go(sculpting, qtbot, 70)
