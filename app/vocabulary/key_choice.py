@@ -24,7 +24,7 @@ from app.review.tag_pad import key_cap, key_words
 ROWS = ("1234567890", "qwertQWERT", "asdfgASDFG", "zxcvbZXCVB")
 _CAP_HEIGHT_PX = 34
 _WIDEST_CAP_PX = 66
-_SMALLEST_CAP_PX = 42
+_SMALLEST_CAP_PX = 34
 _GAP_PX = 4
 _BETWEEN_PX = 12
 """Between the plain letters and those with Shift."""

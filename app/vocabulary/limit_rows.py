@@ -12,7 +12,7 @@ from app.vocabulary.draft import LimitDraft
 from app.vocabulary.fields import Field, WordLine
 from app.vocabulary.presenter import VocabularyPresenter
 
-_BOUND_PX, _UNIT_PX, _SETTING_PX = 58, 68, 122
+_BOUND_PX, _UNIT_PX, _SETTING_PX = 54, 66, 120
 
 
 class LimitRow(QWidget):

@@ -259,7 +259,7 @@ class VocabularyPresenter:
         for fault in faults:
             self.faults.setdefault(fault.place, self._words(fault))
         for place in [place for place in self.faults if place and isinstance(place[-1], int)]:
-            if any(other[:-1] == place for other in self.faults):
+            if any((*place, bound) in self.faults for bound in ("at_least", "at_most")):
                 del self.faults[place]  # a bound that is no number is told, not that there is none
 
     def _words(self, fault: Fault) -> str:

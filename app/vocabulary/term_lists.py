@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -50,13 +51,14 @@ class TermLists(QWidget):
         for kind in KINDS:
             heading = QLabel(_HEADINGS[kind])
             heading.setProperty("heading", True)
+            heading.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             add = QPushButton("Add")
             add.setAccessibleName(f"Add to {_HEADINGS[kind].lower()}")
             add.setAutoDefault(False)
             add.clicked.connect(lambda _=False, kind=kind: self.add_wished.emit(kind))
             terms = QListWidget()
             terms.setAccessibleName(_HEADINGS[kind])
-            terms.setMinimumHeight(92)
+            terms.setMinimumHeight(72)
             terms.setIconSize(QSize(_CAP_PX, 16))
             terms.setUniformItemSizes(True)
             terms.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

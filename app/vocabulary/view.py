@@ -27,7 +27,8 @@ from app.vocabulary.presenter import VocabularyPresenter
 from app.vocabulary.term_form import TermForm
 from app.vocabulary.term_lists import TermLists
 
-_LISTS_PX = 268
+_LISTS_PX = (176, 268)
+"""Narrowest and widest."""
 _TEACHING = (
     "Choose a word at the left to change it. What you keep holds for reviews from now on; reviews "
     "that were made before keep the words they have."
@@ -95,9 +96,11 @@ class VocabularyDialog(QDialog):
         right.addLayout(moving)
         right.addWidget(ScrolledBody(self.form), 1)
         body = QHBoxLayout()
-        self.lists.setFixedWidth(_LISTS_PX)
-        body.addWidget(self.lists)
-        body.addLayout(right, 1)
+        lists = ScrolledBody(self.lists)
+        lists.setMinimumWidth(_LISTS_PX[0])
+        lists.setMaximumWidth(_LISTS_PX[1])
+        body.addWidget(lists, 1)
+        body.addLayout(right, 3)
         box = QDialogButtonBox()
         self.leave = box.addButton("Leave", QDialogButtonBox.ButtonRole.RejectRole)
         self.keep = box.addButton("Keep", QDialogButtonBox.ButtonRole.AcceptRole)

@@ -61,8 +61,11 @@ def test_review_with_each_leaf(reviewing: DeskWindow, qtbot: QtBot) -> None:
     for leaf in view.side.leaves.ids:
         view.side.leaves.turn_to(leaf)
         found += missed(reviewing, f"leaf {leaf}")
-    view.act("look-panel")
+    reviewing.act("look-panel")
     found += missed(reviewing, "look panel")
+    reviewing.act("theme")
+    found += missed(reviewing, "light")
+    reviewing.act("theme")
     found = sorted(set(found))
     assert not found, "\n".join(found)
 
