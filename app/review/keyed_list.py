@@ -34,6 +34,7 @@ class KeyedList(QListWidget):
         super().__init__(parent)
         self.setAccessibleName(name)
         self.setWordWrap(True)
+        self.setSpacing(1)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.itemClicked.connect(self._reach)
         self.itemDoubleClicked.connect(self._take)

@@ -30,7 +30,7 @@ class SessionChoice(QComboBox):
         self._presenter = presenter
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(14)
+        self.setMinimumContentsLength(12)
         self.setAccessibleName("Whose review is shown")
         self.activated.connect(self._choose)
         self.look_again()

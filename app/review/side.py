@@ -111,6 +111,7 @@ class Side(QScrollArea):
         )
         label.setTextFormat(Qt.TextFormat.RichText)
         label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        label.setToolTip(label.text())
         title = QWidget()
         row = QHBoxLayout(title)
         row.setContentsMargins(0, 0, 0, 0)
