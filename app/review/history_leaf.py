@@ -8,12 +8,14 @@ from PySide6.QtCore import (
     QAbstractListModel,
     QModelIndex,
     QPersistentModelIndex,
+    QPointF,
+    QRectF,
     Qt,
     QTimer,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QShowEvent
-from PySide6.QtWidgets import QAbstractItemView, QLabel, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPixmap, QShowEvent
+from PySide6.QtWidgets import QAbstractItemView, QLabel, QListView, QVBoxLayout, QWidget
 
 from app.look.theme import current_palette
 from app.review.own_keys import OwnKeysList
@@ -28,7 +30,8 @@ _EMPTY = (
 )
 _HOW = "Return on a line: the review as it was just after it."
 _LOOKING = "This review takes no edit of yours; its history is to read."
-_SIGNS = {Standing.HERE: "▸", Standing.UNDONE: "↶", Standing.REPLACED: "×"}
+_AFTER = {Standing.UNDONE: " (taken back)", Standing.REPLACED: " (taken back, then replaced)"}
+_SIGN_PX = 12
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -69,11 +72,12 @@ class PastModel(QAbstractListModel):
             return row_text(row)
         if role == Qt.ItemDataRole.UserRole:
             return row
+        if role == Qt.ItemDataRole.DecorationRole and not isinstance(row, date):
+            return standing_sign(row.standing)
         if role == Qt.ItemDataRole.ForegroundRole and is_quiet:
             return QColor(current_palette().quiet)
         if role == Qt.ItemDataRole.FontRole and not isinstance(row, date):
             font = QFont()
-            font.setStrikeOut(row.standing in (Standing.UNDONE, Standing.REPLACED))
             font.setBold(row.standing is Standing.HERE)
             return font
         if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
@@ -82,12 +86,30 @@ class PastModel(QAbstractListModel):
 
 
 def row_text(row: PastLine | date) -> str:
-    """One row: sign of where it stands, time of day, what was done."""
+    """One row: time of day, what was done, and that it was taken back."""
     if isinstance(row, date):
         return f"{row.day} {row:%B %Y}"
-    sign = _SIGNS.get(row.standing, "  ")
     at = f"{row.at:%H:%M}  " if row.at else ""
-    return f"{sign} {at}{row.words}"
+    return f"{at}{row.words}{_AFTER.get(row.standing, '')}"
+
+
+def standing_sign(standing: Standing) -> QPixmap:
+    """A small sign of where a line stands; empty where it simply stands."""
+    palette = current_palette()
+    made = QPixmap(_SIGN_PX, _SIGN_PX)
+    made.fill(QColor(0, 0, 0, 0))
+    painter = QPainter(made)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    if standing is Standing.HERE:
+        painter.setPen(QPen(QColor(palette.accent), 1))
+        painter.setBrush(QColor(palette.accent))
+        painter.drawPolygon([QPointF(3, 2), QPointF(10, 6), QPointF(3, 10)])
+    elif standing in (Standing.UNDONE, Standing.REPLACED):
+        painter.setPen(QPen(QColor(palette.quiet), 1.4))
+        painter.drawArc(QRectF(2, 3, 8, 7), -60 * 16, 220 * 16)
+        painter.drawPolyline([QPointF(1, 2), QPointF(2, 6), QPointF(6, 5)])
+    painter.end()
+    return made
 
 
 def row_tip(row: PastLine | date) -> str:
@@ -123,8 +145,10 @@ class HistoryLeaf(QWidget):
         self.list = OwnKeysList()
         self.list.setModel(self.model)
         self.list.setAccessibleName("History")
-        self.list.setUniformItemSizes(True)
-        self.list.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self.list.setWordWrap(True)
+        self.list.setSpacing(1)
+        self.list.setLayoutMode(QListView.LayoutMode.Batched)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.list.activated.connect(self._go)

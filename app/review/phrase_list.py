@@ -45,6 +45,7 @@ class PhraseList(QListWidget):
         self.setAccessibleName("Phrases")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWordWrap(True)
+        self.setSpacing(1)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setProperty("panel", True)
         self.itemClicked.connect(self._take)

@@ -44,6 +44,8 @@ class PhrasesDialog(QDialog):
         self.setWindowTitle("Phrases of your own")
         self.list = QListWidget()
         self.list.setAccessibleName("Phrases")
+        self.list.setWordWrap(True)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.words = QPlainTextEdit()
         self.words.setAccessibleName("Words of the chosen phrase")
         self.words.setPlaceholderText("Add a phrase, then type here what you often say.")
@@ -64,6 +66,7 @@ class PhrasesDialog(QDialog):
         self.remove.clicked.connect(self.remove_chosen)
         self._fill(0)
         self.foot.setText(phrases.trouble or _KEPT)
+        self.resize(self.sizeHint())
         keep_on_screen(self)
 
     def sizeHint(self) -> QSize:

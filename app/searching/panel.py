@@ -64,6 +64,7 @@ class SearchPanel(QDialog):
         self.searcher.found.connect(self._show)
         self.searcher.failed.connect(self.state.setText)
         self.line.textChanged.connect(self._ask)
+        self.resize(self.sizeHint())
         keep_on_screen(self)
 
     def sizeHint(self) -> QSize:

@@ -50,7 +50,7 @@ def opened(desk: DeskWindow, qtbot: QtBot) -> SearchPanel:
     QTest.keyClick(desk.focusWidget() or desk, KEY.Key_F3)
     panel = desk.search_desk._panel
     assert panel is not None
-    assert panel.isVisible()
+    qtbot.waitUntil(panel.isActiveWindow)
     return panel
 
 
