@@ -18,7 +18,7 @@ _SIZE_PT = 9.0
 _SWATCH_MM = 8.0
 _PHASE_WIDTHS = (56.0, 12.0, 23.0, 23.0, 16.0, 22.0, 22.0)
 _PHASE_HEAD = ("Phase", "Visits", "Total", "Active", "Share", "First start", "Last end")
-_MACHINE_WIDTHS = (56.0, 24.0, 28.0, 36.0, 32.0)
+_MACHINE_WIDTHS = (54.0, 24.0, 28.0, 36.0, 32.0)
 _EVENT_WIDTHS = (70.0, 30.0, 20.0)
 _EVENT_HEAD = ("Event", "Asks", "Count")
 
