@@ -35,6 +35,7 @@ class KeptSession:
         self.by = by or session.reviewer.code
         self.markup: Markup = store.markup(session.id)
         self._indexed: Markup | None = None
+        self._next_deeds: tuple[str | None, str | None] | None = None
         self._by_id: dict[RowId, Row] = {}
         self.chosen: RowId | None = None
         self.chosen_too: frozenset[RowId] = frozenset()
@@ -118,6 +119,8 @@ class KeptSession:
         except UserFacingError as trouble:
             self.said.tell(str(trouble))
             return False
+        if done.edit_id:  # known without asking the store: a key press is not to wait for that
+            self._next_deeds = (done.kind, None)
         self._take(done)
         return True
 
@@ -161,6 +164,7 @@ class KeptSession:
         if changes is None:
             return False
         self.forget_running()
+        self._next_deeds = None
         self._take(changes)
         what = "Taken back" if direction == "undo" else "Done again"
         self.said.tell(f"{what}: {changes.kind}.")
@@ -169,12 +173,19 @@ class KeptSession:
     @property
     def undo_words(self) -> str | None:
         """What undo would take back; None where there is nothing."""
-        return self._store.undo_kind(self.session.id)
+        return self._deeds()[0]
 
     @property
     def redo_words(self) -> str | None:
         """What redo would do again; None where there is nothing."""
-        return self._store.redo_kind(self.session.id)
+        return self._deeds()[1]
+
+    def _deeds(self) -> tuple[str | None, str | None]:
+        """What undo and redo would do."""
+        if self._next_deeds is None:
+            store, session_id = self._store, self.session.id
+            self._next_deeds = (store.undo_kind(session_id), store.redo_kind(session_id))
+        return self._next_deeds
 
     def history(self) -> tuple[EditRecord, ...]:
         """All that was done in the session, oldest first."""
@@ -182,6 +193,7 @@ class KeptSession:
 
     def look_again(self) -> None:
         """Read the session from the store and tell the views."""
+        self._next_deeds = None
         self._show(self._store.markup(self.session.id))
 
     def _take(self, done: Changes) -> None:

@@ -100,8 +100,11 @@ class LoopingPlayhead(Playhead):
 
     def loop_name(self) -> str:
         """What the looped span is tagged as, if it is one tag's."""
+        loop = self.loop
+        if loop is None:
+            return ""
         for tag in self.shown_markup().tags:
-            if self.loop == (tag.start_us, tag.end_us):
+            if loop == (tag.start_us, tag.end_us):
                 return row_words(tag, self.vocabulary)
         return ""
 

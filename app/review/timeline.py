@@ -178,7 +178,7 @@ class TimelineView(TimelineSight):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        if hasattr(self, "overview"):
+        if hasattr(self, "overview") and self.getPlotItem() is not None:  # None once it is closed
             self._place_overview()
 
     # What is under the pointer

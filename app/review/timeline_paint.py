@@ -174,10 +174,8 @@ class LanePainter:
     def _paint_pins(self) -> None:
         for leaning in _PIN_ORDER:
             found = pins(self._index.events, LEANINGS.index(leaning), self._scale)
-            for x, count, weight in zip(
-                found.x.tolist(), found.counts.tolist(), found.weights.tolist(), strict=True
-            ):
-                self._stamps.put_pin(self._painter, leaning, weight, x, is_several=count > 1)
+            columns = (found.x.tolist(), found.counts.tolist(), found.weights.tolist())
+            self._stamps.put_pins(self._painter, leaning, zip(*columns, strict=True))
 
     # The lanes under it
 

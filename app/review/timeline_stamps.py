@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPixmap
 
-from annotate.tags import Leaning
+from annotate.tags import WEIGHTS, Leaning
 from app.look.palette import Palette, PhaseStyle
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import StripFrame, pin_shapes
@@ -21,6 +21,13 @@ _PIN_PX = 20
 class Stamps:
     """Pictures for one frame of the strip, one palette and one density of pixels.
 
+    Attributes
+    ----------
+    ribbon : (int, int)
+        Its top and height in whole pixels.
+
+    Notes
+    -----
     Hatches lie still on the screen, so one hatched stretch as wide as the timeline serves all
     spans of a phase: each shows the piece of it that lies where the span lies.
     """
@@ -33,12 +40,8 @@ class Stamps:
         self._density = density
         self._stretches: dict[int, QPixmap] = {}
         self._pins: dict[tuple[Leaning, int, bool], QPixmap] = {}
-
-    @property
-    def ribbon(self) -> tuple[int, int]:
-        """Top and height of the ribbon in whole pixels."""
-        top, bottom = (round(edge) for edge in self._frame.ribbon)
-        return top, max(bottom - top, 1)
+        top, bottom = (round(edge) for edge in frame.ribbon)
+        self.ribbon = top, max(bottom - top, 1)
 
     def fill(self, style: int) -> str:
         """Colour of a phase by the place of its style; -1 where it has none."""
@@ -115,13 +118,19 @@ class Stamps:
         )
         painter.drawPixmap(spot, self.stretch(style), part)
 
-    def put_pin(
-        self, painter: QPainter, leaning: Leaning, weight: int, x: float, *, is_several: bool
+    def put_pins(
+        self, painter: QPainter, leaning: Leaning, pins: Iterable[tuple[float, int, int]]
     ) -> None:
-        """Paint a pin with its point at `x`."""
+        """Paint pins of one leaning: where the point is, how many it stands for, its weight."""
         top, _ = self.pin_place(leaning)
-        stamp = self.pin(leaning, weight, is_several=is_several)
-        painter.drawPixmap(round(x) - _PIN_PX // 2, top, stamp)
+        half, draw = _PIN_PX // 2, painter.drawPixmap
+        stamps = {
+            (weight, is_several): self.pin(leaning, weight, is_several=is_several)
+            for weight in WEIGHTS
+            for is_several in (False, True)
+        }
+        for x, count, weight in pins:
+            draw(round(x) - half, top, stamps[weight, count > 1])
 
 
 def stamp_key(frame: StripFrame, palette: Palette, density: float) -> tuple[object, ...]:

@@ -21,7 +21,8 @@ def test_the_panel_of_looks_leaves_timeline_and_centre_in_sight(
     below = (view.transport, view.small_pictures.band, view.timeline)
 
     def is_by(room: QRect) -> bool:
-        is_laid_out = view.timeline.geometry().bottom() == view.height() - 1
+        corner = view.timeline.mapTo(view, view.timeline.rect().bottomRight())
+        is_laid_out = corner.y() == view.height() - 1
         return is_laid_out and room.contains(panel.geometry())
 
     qtbot.waitUntil(lambda: is_by(view.side.geometry()))
