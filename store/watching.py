@@ -16,9 +16,26 @@ from store.sessions import stored_session
 
 
 def keep_watched(db: Session, session_id: SessionId, spans: Sequence[Watched]) -> None:
-    """Add stretches that were watched; a signed session takes no more."""
+    """Add stretches that were watched; a signed session takes no more.
+
+    One that goes on from the last at its speed makes that longer, so that a long run is one row
+    however often it was kept.
+    """
     stored_session(db, session_id, is_to_write=True)
     now = datetime.now(UTC)
+    if not spans:
+        return
+    last = db.scalar(
+        select(WatchedTable)
+        .where(WatchedTable.session_id == session_id)
+        .order_by(WatchedTable.watched_at.desc(), WatchedTable.id.desc())
+        .limit(1)
+    )
+    first = spans[0]
+    if last is not None and (last.end_us, last.speed) == (first.start_us, first.speed):
+        last.end_us, last.watched_at = first.end_us, now
+        db.flush()
+        spans = spans[1:]
     if spans:
         db.execute(
             insert(WatchedTable),

@@ -104,7 +104,7 @@ class Watching:
 
     def _end(self) -> None:
         self._cut()
-        if self._start_us is not None:
+        if self._start_us is not None and self._at_us != self._begun_us:
             self._last = (self._at_us, self._until_us)
         self._start_us = None
 

@@ -72,6 +72,10 @@ def test_what_was_watched_is_kept_until_signing(store: Store) -> None:
     store.keep_watched(session.id, ())
     store.keep_watched(session.id, (Watched(0, 3, 0.5),))
     assert store.watched(session.id) == (*spans, Watched(0, 3, 0.5))
+    store.keep_watched(session.id, (Watched(3, 7, 0.5), Watched(7, 9, 1.0)))
+    store.keep_watched(session.id, (Watched(9, 11, 0.5),))
+    went_on = (Watched(0, 7, 0.5), Watched(7, 9, 1.0), Watched(9, 11, 0.5))
+    assert store.watched(session.id) == (*spans, *went_on)
     assert store.undo(session.id, BY) is None
     store.sign(session.id, BY)
     with pytest.raises(UserFacingError, match="signed"):
