@@ -64,9 +64,9 @@ class KeyedList(QListWidget):
     def event(self, event: QEvent) -> bool:
         is_override = event.type() == QEvent.Type.ShortcutOverride
         if is_override and isinstance(event, QKeyEvent) and event.key() in _OWN:
-            if not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
-                event.accept()
-                return True
+            is_plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+            event.setAccepted(is_plain)
+            return is_plain or bool(super().event(event))
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -83,6 +83,7 @@ class MachineLeaf(QWidget):
         presenter = self._presenter
         presenter.playhead_moved.listen(self._follow)
         presenter.chosen_changed.listen(self._show_chosen)
+        presenter.markup_changed.listen(self.refresh)
         self.values.changed.listen(self.refresh)
         self.fields.edited.connect(self._begin_typing)
         self.fields.kept.connect(self.keep)
@@ -103,6 +104,7 @@ class MachineLeaf(QWidget):
         self._later.stop()
         self._presenter.playhead_moved.forget(self._follow)
         self._presenter.chosen_changed.forget(self._show_chosen)
+        self._presenter.markup_changed.forget(self.refresh)
         self.values.changed.forget(self.refresh)
         self.values.close()
 

@@ -36,7 +36,7 @@ class MachineValues:
     offers : SettingOffers
         Limits that the values pass.
     changed : Notifier
-        Told when values, tags or the end of running values may have changed.
+        Told when something else than the session changed: what runs, what is put aside.
     """
 
     def __init__(
@@ -49,13 +49,11 @@ class MachineValues:
         self._reached_us = 0
         presenter.playhead_moved.listen(self._follow)
         presenter.leaving.listen(self.end_running)
-        presenter.markup_changed.listen(self.changed.tell)
 
     def close(self) -> None:
         """Listen no more."""
         self.presenter.playhead_moved.forget(self._follow)
         self.presenter.leaving.forget(self.end_running)
-        self.presenter.markup_changed.forget(self.changed.tell)
 
     # What there is
 
