@@ -83,3 +83,9 @@ def join_machine(view: ReviewView, give_keys_back: Callable[[], object]) -> None
             lane.shapes.as_shown = leaf.values.as_shown
             lane.shapes.is_aside = leaf.values.offers.is_aside
     leaf.values.changed.listen(view.timeline.lanes.repaint_all)
+
+    def grow() -> None:
+        if leaf.values.has_running:
+            view.timeline.lanes.repaint_all()
+
+    view.presenter.playhead_moved.listen(grow)
