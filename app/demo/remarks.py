@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
-from annotate.marks import MarkKind
+from annotate.marks import MarkKind, MarkLook
 from annotate.people import Reviewer, ReviewerKind
 from annotate.tags import Leaning, TagKind
 
@@ -21,6 +21,8 @@ class MarkPlan:
     on: str
     size: float = 0.05
     says: str = ""
+    look: MarkLook = MarkLook.CHALK
+    follows: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,4 +123,10 @@ def _remark(entry: Mapping[str, Any]) -> Remark:
 
 
 def _mark(entry: Mapping[str, Any]) -> MarkPlan:
-    return MarkPlan(**{**entry, "kind": MarkKind(entry["kind"])})
+    return MarkPlan(
+        **{
+            **entry,
+            "kind": MarkKind(entry["kind"]),
+            "look": MarkLook(entry.get("look", MarkLook.CHALK)),
+        }
+    )

@@ -113,4 +113,6 @@ def _mark(
         end_us=min(frame.time_us + MARK_US, truth.length_us),
         points=mark_points(plan, frame),
         text=plan.says,
+        look=plan.look,
+        is_following=plan.follows,
     )

@@ -176,7 +176,8 @@ class DrawLeaf(QWidget):
         for widget in (self.starts, self.ends, self.remove):
             widget.setEnabled(can_edit and mark is not None)
         self._show_words(mark)
-        self._of.setText(_NEXT if mark is None else self._span_words(mark))
+        here = (_NEXT if can_edit else "") if mark is None else self._span_words(mark)
+        self._of.setText(here if can_edit else f"{here} {self._presenter.why_not}".strip())
         self.show_following(self.following_words)
 
     def _show_words(self, mark: Mark | None) -> None:

@@ -100,7 +100,7 @@ class MarkDesk(QObject):
         """Take a tool; the same again gives the hand back."""
         if self.marking.presenter.is_refused():
             return
-        self._open_leaf()
+        self._open_leaf(is_needed=False)
         self.board.take(None if self.board.kind is kind else kind)
         self._give_keys_back()
 
@@ -110,7 +110,7 @@ class MarkDesk(QObject):
         self._give_keys_back()
 
     def _place_default(self) -> None:
-        self._open_leaf()
+        self._open_leaf(is_needed=False)
         self.board.place_default()
 
     def _next_look(self) -> None:
@@ -125,8 +125,10 @@ class MarkDesk(QObject):
         else:
             self._view.presenter.set_chosen_here(is_start=is_start)
 
-    def _open_leaf(self) -> None:
-        self._view.side.show()
+    def _open_leaf(self, *, is_needed: bool = True) -> None:
+        """Turn to the leaf; a hidden side column stays so where nothing is to be typed."""
+        if is_needed:
+            self._view.side.show()
         self._view.side.leaves.turn_to("draw")
 
     # Words

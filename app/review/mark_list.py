@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from annotate.ids import RowId
-from annotate.marks import Mark
+from annotate.marks import Mark, MarkKind, MarkLook
 from app.review.keyed_list import KeyedList
 from app.review.mark_icons import TOOL_SIZE, mark_icon
 from app.review.marking import Marking
@@ -48,6 +49,7 @@ class MarkList(QWidget):
         column.addWidget(self.empty)
         column.addWidget(self.list, 1)
         column.addStretch(0)
+        self._icons: dict[tuple[MarkKind, MarkLook], QIcon] = {}
         self._shown: tuple[Mark, ...] | None = None
         self._presenter.markup_changed.listen(self.refresh)
         self._presenter.chosen_changed.listen(self._show_chosen)
@@ -70,10 +72,16 @@ class MarkList(QWidget):
         self._shown = marks
         self.list.show_rows([(self._words(mark), mark.id) for mark in marks])
         for place, mark in enumerate(marks):
-            self.list.item(place).setIcon(mark_icon(mark))
+            self.list.item(place).setIcon(self._icon(mark))
         self.empty.setVisible(not marks)
         self.list.setVisible(bool(marks))
         self._show_chosen()
+
+    def _icon(self, mark: Mark) -> QIcon:
+        key = (mark.kind, mark.look)
+        if key not in self._icons:
+            self._icons[key] = mark_icon(mark)
+        return self._icons[key]
 
     def _words(self, mark: Mark) -> str:
         more = [word for word, is_so in (("fades", mark.is_fading), ("follows", mark.is_following))
