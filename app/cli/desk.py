@@ -11,6 +11,7 @@ from annotate.errors import UserFacingError
 from app.cli.shared import Line, command, shown_work
 from app.desk.display import has_display
 from app.places import default_store, demo_store
+from app.vocabulary.own import vocabularies_in
 
 
 @command("desk")
@@ -44,7 +45,11 @@ def _check_display() -> None:
     help="Where the headless demo writes.",
 )
 def demo(line: Line, headless: bool, out: Path) -> None:
-    address = line.store or str(demo_store())
+    with vocabularies_in(demo_store().parent / "vocabularies"):
+        _show_demo(line, line.store or str(demo_store()), out, headless=headless)
+
+
+def _show_demo(line: Line, address: str, out: Path, *, headless: bool) -> None:
     if not headless and has_display():
         from app.desk.start import open_desk
 

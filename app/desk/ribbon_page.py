@@ -17,11 +17,13 @@ from annotate.ids import RowId, SessionId, new_id
 from annotate.markup import Markup
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
+from annotate.vocabulary_file import shipped_vocabulary
 from app.look.screen_room import ScrolledBody, keep_on_screen
 from app.look.theme import current_palette
 from app.strip.layout import StripContent, StripFrame, strip_content, strip_shapes
 from app.strip.paint_qt import paint_shapes
 
+_EXAMPLE, _LEAST_PHASES = "phaco-divide-conquer", 3
 _LENGTH_US = 100_000_000
 _SESSION = SessionId("example")
 _SIZE = QSize(210, 50)
@@ -47,6 +49,8 @@ class RibbonPage(QDialog):
 
     def __init__(self, vocabulary: Vocabulary, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        if len(vocabulary.phases) < _LEAST_PHASES or not vocabulary.idle_reasons:
+            vocabulary = shipped_vocabulary(_EXAMPLE)  # every sign has to be shown
         self.setWindowTitle("Reading the ribbon")
         body = QWidget()
         grid = QGridLayout(body)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from app.review.phrases import Phrase, Phrases, filled
 
-_TALLEST_PX = 230
+_TALLEST_PX = 320
 _MOST_SHOWN = 40
 KEEP, CHANGE = "keep", "change"
 _KEEP_WORDS = "+  Keep what is in the box as a phrase"
@@ -43,6 +43,7 @@ class PhraseList(QListWidget):
         self._phrases, self._box = phrases, box
         self.room: QWidget = box
         self.setAccessibleName("Phrases")
+        self.setAccessibleDescription("Ctrl+Space opens; Up and Down choose, Return puts in")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWordWrap(True)
         self.setSpacing(1)
@@ -118,8 +119,8 @@ class PhraseList(QListWidget):
         self.setFixedWidth(self._box.width())
         self.show()
         self.doItemsLayout()
-        rows = sum(self.visualItemRect(self.item(n)).height() for n in range(self.count()))
-        height = min(rows + 14, _TALLEST_PX)
+        last = self.visualItemRect(self.item(self.count() - 1)).bottom()
+        height = min(last - self.visualItemRect(self.item(0)).top() + 16, _TALLEST_PX)
         top = self._box.mapTo(self.room, QPoint(0, 0))
         below = top.y() + self._box.height() + 2
         has_room = below + height <= self.room.height()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from annotate.clock import shown
@@ -13,13 +14,28 @@ from annotate.vocabulary_file import load_vocabulary, shipped_names, vocabulary_
 from annotate.vocabulary_text import vocabulary_text
 from app.places import vocabularies_folder
 
+_CHOSEN: list[Path] = []
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
+
+
+@contextmanager
+def vocabularies_in(folder: Path) -> Iterator[None]:
+    """Have one's own vocabularies in another folder for a while: a demo leaves the real alone."""
+    _CHOSEN.append(folder)
+    try:
+        yield
+    finally:
+        _CHOSEN.pop()
+
+
+def _folder() -> Path:
+    return _CHOSEN[-1] if _CHOSEN else vocabularies_folder()
 
 
 def own_names() -> tuple[str, ...]:
     """Names of the vocabularies in one's own folder, in order of the alphabet."""
     try:
-        found = [path.stem for path in vocabularies_folder().glob("*.toml")]
+        found = [path.stem for path in _folder().glob("*.toml")]
     except OSError:
         return ()
     return tuple(sorted(name for name in found if _NAME.fullmatch(name)))
@@ -79,7 +95,7 @@ def file_to_write(name_or_path: str) -> Path:
             f"'{shown(name_or_path)}' cannot be the name of a vocabulary.",
             "Take small letters, digits and dashes, up to 40.",
         )
-    return vocabularies_folder() / f"{name_or_path}.toml"
+    return _folder() / f"{name_or_path}.toml"
 
 
 def write_vocabulary(vocabulary: Vocabulary, target: Path) -> None:
@@ -106,5 +122,5 @@ def write_vocabulary(vocabulary: Vocabulary, target: Path) -> None:
 def _own_file(name: str) -> Path | None:
     if not _NAME.fullmatch(name):
         return None
-    path = vocabularies_folder() / f"{name}.toml"
+    path = _folder() / f"{name}.toml"
     return path if path.is_file() else None

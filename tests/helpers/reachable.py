@@ -78,7 +78,7 @@ def name_of(widget: QWidget) -> str:
 
 def has_key(widget: QWidget) -> bool:
     """Whether a key does what a control does, and the control says which."""
-    told = f"{widget.toolTip()} {widget.accessibleName()}"
+    told = f"{widget.toolTip()} {widget.accessibleName()} {widget.accessibleDescription()}"
     plain = told.replace(" + ", "+")
     return bool(_TOLD_KEY.search(told)) or any(
         re.search(rf"(?<![\w+]){re.escape(key)}(?![\w+])", plain) for key in _KEYS

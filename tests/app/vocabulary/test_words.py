@@ -14,11 +14,19 @@ from annotate.ids import RowId, new_id
 from annotate.people import Reviewer
 from annotate.tags import Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
+from annotate.vocabulary_check import KEYS
 from annotate.vocabulary_file import shipped_vocabulary
+from app.commands.table import actions
 from app.handback.prepare import note_for
 from app.places import vocabularies_folder
 from app.strip.layout import strip_content
-from app.vocabulary.own import file_to_write, names, vocabulary_today, write_vocabulary
+from app.vocabulary.own import (
+    file_to_write,
+    names,
+    vocabularies_in,
+    vocabulary_today,
+    write_vocabulary,
+)
 from app.vocabulary.words import keep_words, words_of
 from metrics.from_tags import figures
 from store import Put, Store
@@ -111,6 +119,22 @@ def test_no_name_leads_out_of_the_folder(name: str) -> None:
         file_to_write(name)
     with pytest.raises(UserFacingError):
         vocabulary_today(name)
+
+
+def test_a_demo_leaves_ones_own_alone(tmp_path: Path) -> None:
+    with vocabularies_in(tmp_path):
+        write_vocabulary(replace(changed(), title="Tried out"), file_to_write(VOCABULARY))
+        assert vocabulary_today(VOCABULARY).title == "Tried out"
+    assert vocabulary_today(VOCABULARY) == BEFORE
+    assert not vocabularies_folder().exists()
+
+
+def test_no_action_takes_a_key_that_any_vocabulary_may_have() -> None:
+    plain = {e.key.lower() for e in actions() if len(e.key) == 1}
+    shifted = {k[-1] for k in (e.key for e in actions()) if k.startswith("Shift+") and len(k) == 7}
+    assert plain
+    assert shifted
+    assert not KEYS & (plain | shifted)
 
 
 def test_ones_own_takes_the_place_of_the_shipped(tmp_path: Path) -> None:
