@@ -27,6 +27,8 @@ _EMPTY = (
 )
 _NONE_FITS = "Nothing fits. Clear the words above, or choose All."
 _HOW = "A click goes there. Shift+Down chooses more, Ctrl+A all that is listed."
+_REST_MS = 40
+"""After an edit the timeline is painted first."""
 _FLAGS = QItemSelectionModel.SelectionFlag
 _WIDEST_TIME, _WIDEST_LONG = "0:00:00.0", "00.0 s, weight 0"
 
@@ -89,7 +91,7 @@ class RowList(QWidget):
         self._lay_out()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
-        self._soon.setInterval(0)
+        self._soon.setInterval(_REST_MS)
         self._soon.timeout.connect(self.refresh)
         self.kinds.activated.connect(self.refresh)
         self.words.textChanged.connect(self.refresh)
