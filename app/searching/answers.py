@@ -21,27 +21,35 @@ Piece = tuple[str, bool]
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One place that was found.
+    """One place that was found; what it shows is worked out when it is shown.
 
     Attributes
     ----------
     kind : str
         What it is: comment, mark, phase, event, pause, hand-over.
-    pieces : tuple of Piece
-        Its words.
+    said : str
+        Its words, all of them.
+    query : str
+        What was asked for.
     about : str
         Label of the phase that a comment is about, else empty.
     """
 
     found: Found
     kind: str
-    pieces: tuple[Piece, ...]
+    said: str
+    query: str
     about: str = ""
 
     @property
     def words(self) -> str:
-        """Its words in one."""
-        return "".join(piece for piece, _ in self.pieces)
+        """Its words in one line, those around what was found."""
+        return _cut(self.query, self.said)
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The same in pieces."""
+        return emphasised(self.query, self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +86,12 @@ class Searching:
 
     def ask(self, query: str, limit: int = MOST) -> Answer:
         """Find places for the words; nothing for no words."""
+        known = self.words  # read even where nothing is asked for: the first words wait less
         if not plain_words(query):
             return Answer(query)
-        codes = self.words.codes_for(query)
+        codes = known.codes_for(query)
         found = self._store.search(query, codes=codes, viewer=self.viewer, limit=limit + 1)
-        return answer(query, found[:limit], self.words, is_cut=len(found) > limit)
+        return answer(query, found[:limit], known, is_cut=len(found) > limit)
 
 
 def answer(
@@ -130,10 +139,10 @@ def _line(query: str, place: Found, words: WordsKnown) -> Line:
     if place.table == "tags":
         label = words.label(place.code)
         said = f"{label}: {place.text}" if place.text else label
-        return Line(place, words.noun(place.code), emphasised(query, _cut(query, said)))
+        return Line(place, words.noun(place.code), said, query)
     kind = "comment" if place.table == "comments" else "mark"
     about = words.label(place.code) if place.code else ""
-    return Line(place, kind, emphasised(query, _cut(query, place.text)), about)
+    return Line(place, kind, place.text, query, about)
 
 
 def _cut(query: str, text: str) -> str:

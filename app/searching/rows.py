@@ -25,6 +25,7 @@ Row = Line | str
 Index = QModelIndex | QPersistentModelIndex
 _TIME_PX, _KIND_PX, _GAP_PX, _EDGE_PX = 64, 78, 10, 10
 _ROW_PX = 26
+_CUT = "…"
 
 
 class FoundModel(QAbstractListModel):
@@ -149,6 +150,13 @@ class FoundPainter(QStyledItemDelegate):
         option.setWrapMode(QTextOption.WrapMode.NoWrap)
         words.setDefaultTextOption(option)
         words.setHtml(f'<span style="color:{palette.text}">{html}</span>')
+        is_cut = words.idealWidth() > room.width()
+        if is_cut:
+            dots = painter.fontMetrics().horizontalAdvance(_CUT) + 2
+            painter.drawText(
+                room, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, _CUT
+            )
+            room.setWidth(room.width() - dots)
         painter.setClipRect(room)
         painter.translate(room.x(), room.y() + (room.height() - words.size().height()) / 2)
         words.drawContents(painter, QRectF(0, 0, room.width(), room.height()))
