@@ -102,6 +102,7 @@ def test_a_phase_is_removed_and_the_review_goes_on(desk: DeskWindow, qtbot: QtBo
     assert view.pad.gone.isVisible()
     view.presenter.choose(view.presenter.markup.tags[0].id)
     assert view.presenter.place_words().endswith("Sculpting")
+    assert view.timeline.lanes.content().labels["sculpt"] == "Sculpting"
     QTest.keyClick(view, Qt.Key.Key_5)  # its key is nobody's now
     assert len(view.presenter.markup.tags) == 1
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from command_line import CommandLine
 from desk_scenes import VOCABULARY, S, opened, tag_only_case
 
 from annotate.case import ReviewSession
@@ -119,6 +120,24 @@ def test_no_name_leads_out_of_the_folder(name: str) -> None:
         file_to_write(name)
     with pytest.raises(UserFacingError):
         vocabulary_today(name)
+
+
+def test_the_command_line_says_the_same_before_and_after(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with opened(tmp_path) as store:
+        reviewed(store)
+    line = CommandLine(tmp_path / "desk.sqlite", capsys)
+    before = line.ask("figures", "R-07-003")
+    tags, notes = tmp_path / "tags.csv", tmp_path / "note.csv"
+    gone = replace(changed(), phases=tuple(p for p in BEFORE.phases if p.code != "sculpt"))
+    write_vocabulary(gone, file_to_write(VOCABULARY))
+    assert line.ask("figures", "R-07-003") == before
+    assert line.run("note", "R-07-003", "--to", notes).code == 0
+    assert "Sculpting" in notes.read_text(encoding="utf-8")
+    assert line.run("tags", "R-07-003", "--to", tags).code == 0
+    assert line.ask("tags", "R-07-003", "--from", tags, "--reviewer", "A-01")["added"] == 0
+    assert "sculpt" in line.refusal("tags", "R-07-003", "--from", tags, "--reviewer", "A-09")
 
 
 def test_a_demo_leaves_ones_own_alone(tmp_path: Path) -> None:
