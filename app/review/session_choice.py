@@ -50,7 +50,8 @@ class SessionChoice(QComboBox):
         )
         self.view().setMinimumWidth(widest + 32)
         tip = _VEILED_TIP if is_veiled else _TIP
-        self.setToolTip(f"Review by {self.itemText(0)}\n{tip}")
+        code = self._presenter.session.reviewer.code
+        self.setToolTip(f"Review by {code}. {self.itemText(0)}\n{tip}")
         self.setAccessibleDescription(self.itemText(0))
 
     def _refuse(self, place: int) -> None:

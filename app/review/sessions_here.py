@@ -50,10 +50,10 @@ def _place(session: ReviewSession) -> tuple[str, int]:
 
 
 def _words(session: ReviewSession, me: str, n_editions: int) -> str:
-    words = session.reviewer.code
-    if session.reviewer.code == me:
-        words += " (you)"
+    code = session.reviewer.code
     if n_editions > 1 or session.edition > 1:
-        words += f", edition {session.edition}"
+        words = f"{'You' if code == me else code}, edition {session.edition}"
+    else:
+        words = f"{code} (you)" if code == me else code
     is_signed = session.status is SessionStatus.SIGNED
     return words + (", signed" if is_signed else ", draft")

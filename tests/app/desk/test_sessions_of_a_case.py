@@ -108,8 +108,8 @@ def test_going_on_makes_an_edition_and_both_can_be_chosen(
     assert fresh.markup.comments[0].text == "mine to keep"
     assert "edition 2" in reviewing.message_bar.words
     assert items(reviewing) == [
-        "A-01 (you), edition 2, draft",
-        "A-01 (you), edition 1, signed",
+        "You, edition 2, draft",
+        "You, edition 1, signed",
     ]
     fresh.remove_chosen()
     choose(reviewing, "edition 1")
