@@ -30,7 +30,7 @@ _HOW = "A click goes there. Shift+Down chooses more, Ctrl+A all that is listed."
 _REST_MS = 40
 """After an edit the timeline is painted first."""
 _FLAGS = QItemSelectionModel.SelectionFlag
-_WIDEST_TIME, _WIDEST_LONG = "0:00:00.0", "00.0 s, weight 0"
+_WIDEST_TIME, _WIDEST_LONG = "000:00.0", "00.0 s, weight 0"
 
 
 class _Rows(QTreeView):
