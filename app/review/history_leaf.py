@@ -22,7 +22,7 @@ from app.review.own_keys import OwnKeysList
 from app.review.past import Past, PastLine, Standing
 from app.review.presenter import ReviewPresenter
 
-_REST_MS = 120
+_REST_MS = 250
 """How long edits rest before the list is read anew: no key waits for it."""
 _EMPTY = (
     "Nothing was done yet. Each tag, comment and mark gets a line here as you set it; "
@@ -164,6 +164,7 @@ class HistoryLeaf(QWidget):
         column.addWidget(self.who)
         column.addWidget(self.list, 1)
         column.addWidget(self.how)
+        column.addStretch(0)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(_REST_MS)
@@ -224,8 +225,8 @@ class HistoryLeaf(QWidget):
 
     def _grow_old(self) -> None:
         self._is_old = True
-        if self.isVisible() and not self._timer.isActive():
-            self._timer.start()
+        if self.isVisible():
+            self._timer.start()  # anew at each edit: the list is read when the keys rest
 
     def _go(self, index: QModelIndex) -> None:
         line = index.data(Qt.ItemDataRole.UserRole)

@@ -157,6 +157,28 @@ def dialogs(scene: Scene) -> None:
         scene.rest()
 
 
+def words(scene: Scene) -> None:
+    """A comment half written, the phrases over it, the search in its states."""
+    view = scene.review(scene.typical)
+    view.go_to_number(700)
+    scene.wait(lambda: view.picture.shown_number == 700)
+    view.write_comment()
+    view.comment_box.text.insertPlainText("The rim folds as the tip goes under it; ")
+    scene.take("words-comment")
+    view.comment_box.open_phrases()
+    scene.take("words-phrases")
+    view.comment_box.text.left.emit()
+    dialog = view.comment_box.change_phrases()
+    scene.take("words-phrases-dialog", dialog)
+    dialog.close()
+    panel = scene.desk.search_desk.ask()
+    for state, asked in (("empty", ""), ("found", "eye"), ("none", "xylophone")):
+        panel.line.setText(asked)
+        scene.wait(lambda: not panel.searcher.is_busy)
+        scene.take(f"words-search-{state}", panel)
+    panel.close()
+
+
 def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]:
     """Phases end to end, events, pauses and comments all over."""
     chance, words = random.Random(4), shipped_vocabulary("phaco-divide-conquer")
@@ -183,7 +205,7 @@ def _some(store: Store) -> Operator:
     return store.operators()[0]
 
 
-SCENES = (caseload, review_typical, review_empty, review_full, dialogs)
+SCENES = (caseload, review_typical, review_empty, review_full, words, dialogs)
 
 
 def take_all(folder: Path, size: str, theme: str, only: str) -> None:

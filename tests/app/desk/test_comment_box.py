@@ -200,3 +200,13 @@ def test_a_review_that_takes_no_edit_offers_no_phrase(reviewing: DeskWindow) -> 
     view_of(reviewing).presenter.sign()
     key(reviewing, KEY.Key_Space, CONTROL)
     assert not box_of(reviewing).list.is_open
+
+
+def test_a_bad_file_of_phrases_is_said_and_kept_aside(reviewing: DeskWindow) -> None:
+    file = Phrases().path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text("not a list [")
+    key(reviewing, KEY.Key_Space, CONTROL)
+    assert "kept as phrases-unread-1.toml" in reviewing.message_bar.words
+    assert file.with_name("phrases-unread-1.toml").read_text() == "not a list ["
+    assert box_of(reviewing).list.is_open
