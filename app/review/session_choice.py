@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QStandardItemModel
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtGui import QPaintEvent, QStandardItemModel
+from PySide6.QtWidgets import QComboBox, QStyle, QStyleOptionComboBox, QStylePainter, QWidget
 
 from app.review.presenter import ReviewPresenter
 from app.review.sessions_here import choices
 
 _TIP = "Whose review is shown; only your own draft takes your tags"
+_MARGIN_PX = 4
 _VEILED = "◒ "
 _VEILED_TIP = "◒: you keep this review to yourself until both are signed (menu Case)"
 
@@ -53,6 +54,27 @@ class SessionChoice(QComboBox):
         code = self._presenter.session.reviewer.code
         self.setToolTip(f"Review by {code}. {self.itemText(0)}\n{tip}")
         self.setAccessibleDescription(self.itemText(0))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """What there is no room for ends in dots; the tooltip has all of it."""
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        field = self.style().subControlRect(
+            QStyle.ComplexControl.CC_ComboBox,
+            option,
+            QStyle.SubControl.SC_ComboBoxEditField,
+            self,
+        )
+        room = field.width() - _MARGIN_PX
+        option.currentText = self.fontMetrics().elidedText(
+            option.currentText, Qt.TextElideMode.ElideRight, room
+        )
+        painter = QStylePainter(self)
+        try:
+            painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+            painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        finally:
+            painter.end()
 
     def _refuse(self, place: int) -> None:
         model = self.model()

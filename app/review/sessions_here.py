@@ -51,9 +51,7 @@ def _place(session: ReviewSession) -> tuple[str, int]:
 
 def _words(session: ReviewSession, me: str, n_editions: int) -> str:
     code = session.reviewer.code
+    status = "signed" if session.status is SessionStatus.SIGNED else "draft"
     if n_editions > 1 or session.edition > 1:
-        words = f"{'You' if code == me else code}, edition {session.edition}"
-    else:
-        words = f"{code} (you)" if code == me else code
-    is_signed = session.status is SessionStatus.SIGNED
-    return words + (", signed" if is_signed else ", draft")
+        return f"{'You' if code == me else code}, {status}, ed. {session.edition}"
+    return f"{code} (you), {status}" if code == me else f"{code}, {status}"

@@ -108,11 +108,11 @@ def test_going_on_makes_an_edition_and_both_can_be_chosen(
     assert fresh.markup.comments[0].text == "mine to keep"
     assert "edition 2" in reviewing.message_bar.words
     assert items(reviewing) == [
-        "You, edition 2, draft",
-        "You, edition 1, signed",
+        "You, draft, ed. 2",
+        "You, signed, ed. 1",
     ]
     fresh.remove_chosen()
-    choose(reviewing, "edition 1")
+    choose(reviewing, "ed. 1")
     old = view_of(reviewing).presenter
     assert (old.session.id, old.can_edit) == (mine.id, False)
     assert store.is_as_signed(mine.id)
