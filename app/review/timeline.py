@@ -163,6 +163,7 @@ class TimelineView(TimelineSight):
 
     def _follow_zoom(self, *_: object) -> None:
         self._was_in_sight = not self.head_side()
+        self.lanes.update()  # else it would be painted after the ruler
         self._place_overview()
         self.overview.update()
 
@@ -172,6 +173,7 @@ class TimelineView(TimelineSight):
             self.overview.setVisible(is_shown)
             below = self.overview.height() if is_shown else 0
             self.getPlotItem().layout.setContentsMargins(1, 1, 1, 1 + below)
+            self.getPlotItem().layout.activate()
         self.overview.setGeometry(
             0, self.height() - self.overview.height(), self.width(), self.overview.height()
         )

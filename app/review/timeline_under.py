@@ -50,10 +50,13 @@ class Under:
                 for place in order.tolist():
                     tag = times.rows[place]
                     assert isinstance(tag, Tag)
-                    off = abs(int(edges[place]) - at_us)
+                    off = float(abs(int(edges[place]) - at_us))
                     if off > within_us:
                         break
-                    off = -1 if tag.id == self._presenter.chosen else off
+                    if tag.id == self._presenter.chosen:
+                        off = -1.0
+                    elif (at_us >= edges[place]) is not is_start:
+                        off += 0.5  # of two that meet, the one that the pointer is in
                     if best is None or off < best[0]:
                         best = (off, tag, is_start)
         return (best[1], best[2]) if best else None
