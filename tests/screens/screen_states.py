@@ -1,0 +1,243 @@
+"""Pictures of every screen in its states, to be looked at: empty, typical, full, broken.
+
+    python tests/screens/take_screens.py FOLDER [--only WORD] [--size 1366x768] [--theme dark]
+
+Without size and theme: 1366x768 dark and 1920x1080 light. Offscreen, on a store of its own.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers")]
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from desk_scenes import S, tag_only_case  # noqa: E402
+from PySide6.QtCore import QSize  # noqa: E402
+from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
+
+from annotate.ids import CaseId, RowId, SessionId, new_id  # noqa: E402
+from annotate.people import Operator, Reviewer  # noqa: E402
+from annotate.tags import Comment, Leaning, Tag, TagKind  # noqa: E402
+from annotate.vocabulary_file import shipped_vocabulary  # noqa: E402
+from app.demo.caseload import make_demo_store  # noqa: E402
+from app.desk.start import DEMO_REVIEWER, make_application  # noqa: E402
+from app.desk.window import DeskWindow  # noqa: E402
+from app.jobs.work import Work  # noqa: E402
+from app.review.view import ReviewView  # noqa: E402
+from app.settings import Settings  # noqa: E402
+from store import Put, Store, open_store  # noqa: E402
+
+LOOKS = (("1366x768", "dark"), ("1920x1080", "light"))
+PATIENCE_S = 60.0
+
+
+@dataclass
+class Scene:
+    """The desk, and where its pictures go."""
+
+    desk: DeskWindow
+    typical: str
+    folder: Path
+    name: str
+
+    def wait(self, until: Callable[[], bool]) -> None:
+        """Let the desk run until something is so."""
+        end = time.monotonic() + PATIENCE_S
+        while not until():
+            if time.monotonic() > end:
+                raise TimeoutError(f"{self.name}: it never came to be")
+            QApplication.processEvents()  # noqa: TID251 - a script, not the desk
+            time.sleep(0.005)  # noqa: TID251
+
+    def rest(self, seconds: float = 0.4) -> None:
+        """Let it run for a moment."""
+        end = time.monotonic() + seconds
+        self.wait(lambda: time.monotonic() > end)
+
+    def take(self, state: str, widget: QWidget | None = None) -> None:
+        """Take a picture of the desk, or of something that it opened."""
+        self.rest()
+        path = self.folder / f"{state}-{self.name}.png"
+        (widget or self.desk).grab().save(str(path))
+        print(path.name)
+
+    def dialog(self) -> QWidget:
+        """What was opened over the desk."""
+
+        def others() -> list[QWidget]:
+            found = QApplication.topLevelWidgets()
+            return [w for w in found if w.isVisible() and w is not self.desk and w.isWindow()]
+
+        self.wait(lambda: bool(others()))
+        return others()[-1]
+
+    def review(self, code: str) -> ReviewView:
+        """Open a case and wait for its first picture, if it has one."""
+        self.desk.open_case(code)
+        self.wait(lambda: self.desk.review is not None)
+        view = self.desk.review
+        assert view is not None
+        if view.player.feed is not None:
+            self.wait(lambda: view.picture.shown_number is not None)
+            self.wait(lambda: view.small_pictures.pictures.is_complete)
+        return view
+
+
+def caseload(scene: Scene) -> None:
+    """The demo's forty-four cases."""
+    scene.desk.show_caseload()
+    scene.take("caseload-full")
+
+
+def review_typical(scene: Scene) -> None:
+    """A case that was reviewed, and every leaf of the side column."""
+    view = scene.review(scene.typical)
+    scene.take("review-typical")
+    view.go_to_number(700)
+    scene.wait(lambda: view.picture.shown_number == 700)
+    view.presenter.choose(view.presenter.markup.tags[4].id)
+    for leaf in view.side.leaves.ids:
+        view.side.leaves.turn_to(leaf)
+        scene.take(f"review-leaf-{leaf}")
+    view.side.leaves.turn_to("tag")
+    scene.desk.act("look-panel")
+    scene.take("review-look")
+    scene.desk.act("look-panel")
+    scene.desk.act("picture-alone")
+    scene.take("review-picture-alone")
+    scene.desk.act("picture-alone")
+
+
+def review_empty(scene: Scene) -> None:
+    """A case that nobody has tagged."""
+    store = scene.desk.store
+    fresh = store.take_in(replace(tag_only_case("R-09-001"), operator=_some(store)), DEMO_REVIEWER)
+    view = scene.review(fresh.code)
+    for leaf in view.side.leaves.ids:
+        view.side.leaves.turn_to(leaf)
+        scene.take(f"review-empty-{leaf}")
+
+
+def review_full(scene: Scene) -> None:
+    """Five thousand tags on three hours."""
+    store = scene.desk.store
+    case = replace(
+        tag_only_case("R-09-002", 3 * 3600 * S), id=CaseId(new_id()), operator=_some(store)
+    )
+    kept = store.take_in(case, DEMO_REVIEWER)
+    session = store.start_session(kept.id, Reviewer(DEMO_REVIEWER))
+    rows = many_rows(session.id, 3 * 3600 * S, 5000)
+    store.edit(session.id, "fill", DEMO_REVIEWER, *(Put(row) for row in rows))
+    view = scene.review(kept.code)
+    for leaf in view.side.leaves.ids:
+        view.side.leaves.turn_to(leaf)
+        scene.take(f"review-full-{leaf}")
+
+
+def dialogs(scene: Scene) -> None:
+    """Whatever opens over the desk."""
+    scene.review(scene.typical)
+    for action in ("keys", "parts", "hand-back", "ribbon"):
+        scene.desk.act(action)
+        opened = scene.dialog()
+        scene.rest(1.0)
+        scene.take(f"dialog-{action}", opened)
+        opened.close()
+        scene.rest()
+
+
+def words(scene: Scene) -> None:
+    """A comment half written, the phrases over it, the search in its states."""
+    view = scene.review(scene.typical)
+    view.go_to_number(700)
+    scene.wait(lambda: view.picture.shown_number == 700)
+    view.write_comment()
+    view.comment_box.text.insertPlainText("The rim folds as the tip goes under it; ")
+    scene.take("words-comment")
+    view.comment_box.open_phrases()
+    scene.take("words-phrases")
+    view.comment_box.text.left.emit()
+    dialog = view.comment_box.change_phrases()
+    scene.take("words-phrases-dialog", dialog)
+    dialog.close()
+    panel = scene.desk.search_desk.ask()
+    for state, asked in (("empty", ""), ("found", "eye"), ("none", "xylophone")):
+        panel.line.setText(asked)
+        scene.wait(lambda: not panel.searcher.is_busy)
+        scene.take(f"words-search-{state}", panel)
+    panel.close()
+
+
+def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]:
+    """Phases end to end, events, pauses and comments all over."""
+    chance, words = random.Random(4), shipped_vocabulary("phaco-divide-conquer")
+    edges = sorted(chance.sample(range(0, length_us, 100_000), n // 2))
+    rows: list[Tag | Comment] = [
+        Tag(RowId(new_id()), session, TagKind.PHASE, words.phases[i % len(words.phases)].code, a, b)
+        for i, (a, b) in enumerate(pairwise(edges))
+    ]
+    for _ in range(n - len(rows)):
+        event = chance.choice(words.events)
+        at_us = chance.randrange(length_us)
+        rows.append(
+            Tag(RowId(new_id()), session, TagKind.EVENT, event.code, at_us, None, event.leaning, 2)
+        )
+    for _ in range(200):
+        at_us, leaning = chance.randrange(length_us), chance.choice(list(Leaning))
+        text = "The second hand drifts and the eye rolls with it; pivot in the wound."
+        rows.append(Comment(RowId(new_id()), session, text, at_us, None, leaning))
+    return rows
+
+
+def _some(store: Store) -> Operator:
+    """Somebody whom the demo knows."""
+    return store.operators()[0]
+
+
+SCENES = (caseload, review_typical, review_empty, review_full, words, dialogs)
+
+
+def take_all(folder: Path, size: str, theme: str, only: str) -> None:
+    """Take the pictures of one size and theme."""
+    width, height = map(int, size.split("x"))
+    application = make_application(theme)
+    with tempfile.TemporaryDirectory() as scratch:
+        address = str(Path(scratch) / "demo.sqlite")
+        typical = make_demo_store(address, Work())
+        with open_store(address) as store:
+            settings = Settings(
+                reviewer=DEMO_REVIEWER, theme=theme, is_hint_read=True, is_demo_hint_read=True
+            )
+            desk = DeskWindow(store, settings, keeps_settings=False, is_demo=True)
+            desk.resize(QSize(width, height))
+            desk.show()
+            for state in SCENES:
+                if only in state.__name__:
+                    state(Scene(desk, typical, folder, f"{size}-{theme}"))
+            desk.close()
+    application.processEvents()
+
+
+def main() -> None:
+    """Read the command line and take the pictures."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("folder", type=Path)
+    asked.add_argument("--only", default="")
+    asked.add_argument("--size")
+    asked.add_argument("--theme", choices=("dark", "light"))
+    given = asked.parse_args()
+    given.folder.mkdir(parents=True, exist_ok=True)
+    looks = [(given.size, given.theme or "dark")] if given.size else LOOKS
+    for size, theme in looks:
+        take_all(given.folder, size, given.theme or theme, given.only)
