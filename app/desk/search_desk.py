@@ -42,7 +42,7 @@ class SearchDesk(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """The panel closes with the window, and its thread with it."""
-        if watched is self._window and event.type() == QEvent.Type.Close and self._panel:
+        if event.type() == QEvent.Type.Close and watched is self._window and self._panel:
             self._panel.hide()
         return super().eventFilter(watched, event)
 

@@ -17,7 +17,6 @@ class FocusRing(QWidget):
 
     def __init__(self, target: QWidget) -> None:
         super().__init__(target)
-        self._target = target
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.hide()
@@ -35,7 +34,7 @@ class FocusRing(QWidget):
         return False
 
     def _fit(self) -> None:
-        self.setGeometry(self._target.rect())
+        self.setGeometry(self.parentWidget().rect())
         self.raise_()
 
     def paintEvent(self, event: QPaintEvent) -> None:
