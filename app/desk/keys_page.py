@@ -1,10 +1,17 @@
-"""The page of keys, drawn as a keyboard, with the rest of the keys in words below."""
+"""The page of keys: one sheet drawn as a keyboard, one with the rest of the keys in words."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QLabel,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from annotate.vocabulary import PhaseTerm, Vocabulary
 from app.commands.table import actions
@@ -142,15 +149,26 @@ class KeysPage(QDialog):
         table.setTextFormat(Qt.TextFormat.RichText)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        body = QWidget()
-        page = QVBoxLayout(body)
-        page.setContentsMargins(6, 4, 6, 4)
-        page.setSpacing(8)
-        for part in (intro, KeyboardPicture(vocabulary), table):
-            page.addWidget(part)
+        table.setAlignment(Qt.AlignmentFlag.AlignTop)
+        sheets = QTabWidget()
+        sheets.setAccessibleName("Sheets of keys")
+        sheets.addTab(_sheet(intro, KeyboardPicture(vocabulary)), "One key")
+        sheets.addTab(_sheet(table), "Keys with Ctrl and Alt, and all others")
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 10, 12, 12)
-        column.addWidget(ScrolledBody(body), 1)
+        column.addWidget(sheets, 1)
         column.addWidget(buttons)
         self.resize(self.sizeHint())
         keep_on_screen(self)
+
+
+def _sheet(*parts: QWidget) -> ScrolledBody:
+    """One below the other; scrolled only where the screen is very low."""
+    body = QWidget()
+    page = QVBoxLayout(body)
+    page.setContentsMargins(6, 6, 6, 4)
+    page.setSpacing(8)
+    for part in parts:
+        page.addWidget(part)
+    page.addStretch(1)
+    return ScrolledBody(body)
