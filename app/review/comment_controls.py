@@ -83,6 +83,9 @@ class CommentControls(QWidget):
             self.leanings[leaning] = self._leaning_button(leaning, words, key)
             first.addWidget(self.leanings[leaning])
         first.addStretch(1)
+        weight_words = QLabel("Weight")
+        weight_words.setProperty("quiet", True)
+        first.addWidget(weight_words)
         for weight in WEIGHTS:
             self.weights[weight] = self._weight_button(weight)
             first.addWidget(self.weights[weight])
@@ -122,7 +125,7 @@ class CommentControls(QWidget):
             return
         what = "changes" if draft.replaced else "at"
         self.time.setText(f"{what} {tenths(draft.begun_us)}")
-        self.end.say(f"to {tenths(draft.end_us)}" if draft.end_us else "until…")
+        self.end.say(f"to {tenths(draft.end_us)}" if draft.end_us else "until here")
         self.phase.say(commenting.phase_words(draft))
         self.mark.say(commenting.mark_words(draft))
 
