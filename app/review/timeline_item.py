@@ -46,7 +46,7 @@ class LanesItem(pg.GraphicsObject):
         self.preview: Markup | None = None
         self.hint_us: tuple[int, int] | None = None
         self.joins = join_marks(presenter.case)
-        self.known: tuple[Lane, ...] = known_lanes()
+        self.known: tuple[Lane, ...] = known_lanes(presenter.vocabulary)
         self.folded: Collection[str] = frozenset()
         self._gaps = tuple(presenter.case.clock.gaps)
         self._index: TimelineIndex | None = None
@@ -85,7 +85,7 @@ class LanesItem(pg.GraphicsObject):
             index.markup,
             max([self._presenter.length_us, *ends, 1]),
             phase_styles(vocabulary.phase_codes),
-            {term.code: term.label for term in vocabulary.phases},
+            dict(vocabulary.old_labels) | {term.code: term.label for term in vocabulary.phases},
             self._gaps,
         )
 
@@ -98,7 +98,9 @@ class LanesItem(pg.GraphicsObject):
         return lanes_in(box.sceneBoundingRect(), stretch, self.known, markup, self.folded)
 
     def boundingRect(self) -> QRectF:
-        return QRectF(-1e6, 0, 1e7, 1)
+        # no larger: in pixels of a deep zoom it has to stay within what Qt can count
+        length_s = self._presenter.length_us / US_PER_S
+        return QRectF(-0.05 * length_s, 0, 1.1 * length_s, 1)
 
     def paint(self, painter: QPainter, *_: Any) -> None:
         if self.getViewBox() is None:

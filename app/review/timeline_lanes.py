@@ -10,6 +10,7 @@ from PySide6.QtCore import QRectF
 from annotate.clock import format_time
 from annotate.marks import Setting
 from annotate.markup import Markup
+from annotate.vocabulary import Vocabulary
 from app.review.lanes import (
     COMMENTS,
     EVENTS,
@@ -19,13 +20,13 @@ from app.review.lanes import (
     PlacedLane,
     lay_out,
 )
+from app.review.machine_lane import MachineLane
 from app.review.timeline_detail import Scale
-from app.review.timeline_marks import mark_shapes
 from app.strip.layout import StripFrame
-from app.strip.setting_shapes import setting_shapes
+from app.strip.mark_shapes import mark_shapes
 
 
-def known_lanes() -> tuple[Lane, ...]:
+def known_lanes(vocabulary: Vocabulary) -> tuple[Lane, ...]:
     """The lanes under the ribbon, from top to bottom."""
     return (
         Lane(
@@ -53,7 +54,7 @@ def known_lanes() -> tuple[Lane, ...]:
             40.0,
             14.0,
             lambda markup: markup.settings,
-            setting_shapes,
+            MachineLane(vocabulary),
         ),
     )
 

@@ -430,14 +430,17 @@ def test_what_is_looked_at_stays_while_it_plays_elsewhere(
     assert timeline.head_side() == 0
 
 
-def test_the_wheel_zooms_to_single_frames_under_the_pointer(timeline: TimelineView) -> None:
+def test_the_wheel_zooms_to_single_frames_under_the_pointer(
+    timeline: TimelineView, qtbot: QtBot
+) -> None:
     at_us = 40 * S
     for _ in range(60):
         timeline.zoom(1.25, at_us / S)
     low, high = timeline.getViewBox().viewRange()[0]
     assert high - low == pytest.approx(0.05)
     assert low < at_us / S < high
-    timeline.grab()
+    lanes = timeline.lanes_area()
+    qtbot.waitUntil(lambda: timeline.lanes._picture_of[4:6] == (lanes.start_us, lanes.end_us))
 
 
 def test_many_at_one_place_say_how_many(timeline: TimelineView, presenter: ReviewPresenter) -> None:
