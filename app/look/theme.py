@@ -145,6 +145,11 @@ def _sheet(p: Palette) -> str:
     QAbstractScrollArea::corner {{ background: transparent; border: none; }}
     QListView::item:selected, QTreeView::item:selected {{
         background: {chosen}; color: {p.text}; }}
+    QTabWidget::pane {{ border: none; border-top: 1px solid {p.line}; }}
+    QTabBar::tab {{ background: {p.ground}; color: {p.quiet}; padding: 4px 12px;
+        border: 2px solid {p.ground}; border-radius: 4px; }}
+    QTabBar::tab:selected {{ background: {p.raised}; color: {p.text}; }}
+    QTabBar::tab:selected:focus {{ border: 2px solid {p.accent}; }}
     QTableView {{ background: {p.ground}; border: 2px solid {p.ground};
         alternate-background-color: {p.ground}; selection-background-color: {chosen};
         selection-color: {p.text}; outline: 0; }}

@@ -52,6 +52,8 @@ def controls(window: QWidget) -> Iterator[QWidget]:
     """Every control of a window that is seen and can be used."""
     for widget in window.findChildren(QWidget):
         if widget.window() is window and widget.isVisible() and widget.isEnabled():
+            if widget.focusProxy() is not None:
+                continue  # another has the keys in its place, and is walked itself
             takes_tab = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
             if (isinstance(widget, _CONTROLS) or takes_tab) and not _is_inner(widget):
                 yield widget
