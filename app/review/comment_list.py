@@ -36,6 +36,7 @@ class CommentList(QListWidget):
         super().__init__(parent)
         self._presenter = presenter
         self._theirs: tuple[Comment, ...] = ()
+        self._own: tuple[Comment, ...] = ()
         self._name = ""
         self.setAccessibleName("Comments")
         self.setWordWrap(True)
@@ -55,6 +56,9 @@ class CommentList(QListWidget):
 
     def _show_chosen(self) -> None:
         """Bring the chosen comment into sight."""
+        if not isinstance(self._presenter.row(self._presenter.chosen), Comment):
+            self.clearSelection()
+            return
         for place in range(self.count()):
             item = self.item(place)
             if item.data(Qt.ItemDataRole.UserRole).id == self._presenter.chosen:
@@ -66,6 +70,9 @@ class CommentList(QListWidget):
     def refresh(self) -> None:
         """Show the session's comments."""
         own = self._presenter.markup.comments
+        if own is self._own and self.count():
+            return  # a tag was edited: the comments are the very same
+        self._own = own
         comments = sorted((*own, *self._theirs), key=place_of) if self._theirs else list(own)
         shown = [self.item(i).data(Qt.ItemDataRole.UserRole) for i in range(self.count())]
         if shown == comments:
