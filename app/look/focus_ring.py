@@ -34,8 +34,10 @@ class FocusRing(QWidget):
         return False
 
     def _fit(self) -> None:
-        self.setGeometry(self.parentWidget().rect())
-        self.raise_()
+        target = self.parentWidget()
+        if target is not None:
+            self.setGeometry(target.rect())
+            self.raise_()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
