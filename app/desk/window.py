@@ -26,6 +26,7 @@ from app.desk.parts import Parts
 from app.desk.poster_shelf import PosterShelf
 from app.desk.questions import Questions
 from app.desk.ribbon_page import RibbonPage
+from app.desk.said_of_edit import SaidOfEdit
 from app.desk.search_desk import SearchDesk
 from app.desk.signing import name_session_deeds
 from app.desk.still_saver import StillSaver
@@ -62,7 +63,6 @@ class DeskWindow(QMainWindow):
         self.settings = settings
         self.is_demo = is_demo
         self._keeps_settings = keeps_settings
-        self._said_of_edit = ""
         self.background = Background(self)
         self.foot = FootLine()
         self.caseload = CaseloadView(CaseloadPresenter(store, settings.reviewer))
@@ -77,6 +77,7 @@ class DeskWindow(QMainWindow):
         column.addWidget(self.foot)
         self.setCentralWidget(body)
         self.message_bar = MessageBar(self.background, self.foot, body)
+        self.said_of_edit = SaidOfEdit(self.message_bar)
         self.actions_table = DeskActions(self, self.act)
         self.full_screen = FullScreen(self)
         self.opener = CaseOpener(self)
@@ -132,7 +133,7 @@ class DeskWindow(QMainWindow):
         self.stack.setCurrentWidget(view)
         self.actions_table.set_screen("review")
         self.setWindowTitle(f"Review of {view.presenter.case.code}")
-        view.said.connect(self._say_of_edit)
+        view.said.connect(self.said_of_edit.say)
         view.told.connect(self.message_bar.say)
         view.player.facts_changed.connect(self._offer_fields)
         self._offer_fields()
@@ -175,16 +176,9 @@ class DeskWindow(QMainWindow):
         if self.review is not None:
             self.open_case(self.review.presenter.case.code, reviewer)
 
-    def _say_of_edit(self, sentence: str) -> None:
-        """Say why an edit was refused, until one is not."""
-        self._said_of_edit = sentence
-        self.message_bar.say_trouble(sentence)
-
     def _follow_edit(self) -> None:
-        """Take back what was said of the edit before, and name what can be done now."""
-        if self._said_of_edit and self.message_bar.words == self._said_of_edit:
-            self.message_bar.hide_words()
-        self._said_of_edit = ""
+        if self.review is not None:
+            self.said_of_edit.follow(self.review.presenter.markup)
         self._name_deeds()
 
     def _name_deeds(self) -> None:

@@ -114,3 +114,13 @@ def test_the_written_note_can_be_opened_from_the_bar(
     qtbot.waitUntil(lambda: "note.md" in reviewing.message_bar.words, timeout=60_000)
     assert [b.text() for b in reviewing.message_bar.deeds] == ["Open the note", "Show the folder"]
     assert reviewing.message_bar.is_fading
+
+
+def test_what_was_refused_stands_while_a_running_phase_grows(reviewing: DeskWindow) -> None:
+    presenter = reviewing.review.presenter  # type: ignore[union-attr]
+    presenter.press_key(presenter.vocabulary.phases[0].key)
+    presenter.said.tell("This cannot be.")
+    presenter.markup_changed.tell()  # as four times a second while it runs
+    assert reviewing.message_bar.words == "This cannot be."
+    presenter.press_hand_over()
+    assert reviewing.message_bar.words != "This cannot be."
