@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 from desk_driving import CONTROL, SHIFT, press, view_of
-from PySide6.QtCore import QRect, Qt
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.desk.window import DeskWindow
@@ -20,20 +21,22 @@ def test_the_panel_of_looks_leaves_timeline_and_centre_in_sight(
     panel = view.look_panel
     below = (view.transport, view.small_pictures.band, view.timeline)
 
+    def place(widget: QWidget) -> QRect:
+        return QRect(widget.mapTo(view, QPoint(0, 0)), widget.size())
+
     def is_by(room: QRect) -> bool:
-        corner = view.timeline.mapTo(view, view.timeline.rect().bottomRight())
-        is_laid_out = corner.y() == view.height() - 1
+        is_laid_out = place(view.timeline).bottom() == view.height() - 1
         return is_laid_out and room.contains(panel.geometry())
 
-    qtbot.waitUntil(lambda: is_by(view.side.geometry()))
-    assert not any(panel.geometry().intersects(w.geometry()) for w in (*below, view.picture))
+    qtbot.waitUntil(lambda: is_by(place(view.side)))
+    assert not any(panel.geometry().intersects(place(w)) for w in (*below, view.picture))
     assert panel.width() >= panel.minimumSizeHint().width()
     assert all(slider.width() >= 60 for slider in panel.sliders.values())
     view.act("picture-alone")
-    qtbot.waitUntil(lambda: is_by(view.picture.geometry()))
-    assert not any(panel.geometry().intersects(w.geometry()) for w in below)
+    qtbot.waitUntil(lambda: is_by(place(view.picture)))
+    assert not any(panel.geometry().intersects(place(w)) for w in below)
     middle = QRect(0, 0, view.picture.width() // 4, view.picture.height() // 4)
-    middle.moveCenter(view.picture.geometry().center())
+    middle.moveCenter(place(view.picture).center())
     assert not panel.geometry().intersects(middle)
 
 
