@@ -16,8 +16,8 @@ from app.review.lanes import LEAST_RIBBON_PX, folded_from, folded_text, lay_out
 from app.review.timeline_detail import WIDE_PX, Scale, pins, span_detail, thinned
 from app.review.timeline_index import LEANINGS, timeline_index, times_of
 from app.review.timeline_lanes import known_lanes
-from app.strip.mark_shapes import mark_shapes
 from app.strip.layout import StripFrame
+from app.strip.mark_shapes import mark_shapes
 from app.strip.shapes import Box
 
 SESSION = SessionId("s")
