@@ -146,6 +146,7 @@ def test_versions(version: str, after: str) -> None:
 @given(st.text(max_size=60), st.sets(st.sampled_from(["a", "a-2", "phase-1"])))
 def test_a_code_is_always_a_code(label: str, taken: set[str]) -> None:
     presenter = editing()
+    taken = taken | {term.code for kind in KINDS for term in presenter.draft.terms(kind)}
     code = code_from(label, taken, "phase-1")
     assert code not in taken
     fresh = presenter.add("phase")
