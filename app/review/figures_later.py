@@ -16,7 +16,7 @@ from app.review.presenter import ReviewPresenter
 from metrics.figures import SessionFigures
 from metrics.from_tags import figures
 
-_REST_MS = 60
+_REST_MS = 150
 _FEW_TAGS = 400
 """So many are added up at once, in about as long as a picture is shown."""
 
@@ -53,7 +53,7 @@ class FiguresLater(QObject):
         if len(tags) <= _FEW_TAGS:
             self._timer.stop()
             self.ready.emit(figures(tags, self._vocabulary))
-        elif not self._timer.isActive():
+        else:
             self._timer.start(_REST_MS)
 
     @property
@@ -78,7 +78,7 @@ class FiguresLater(QObject):
         self._is_busy = False
         if made is not None:
             self.ready.emit(made)
-        if number != self._number:
+        if number != self._number and not self._timer.isActive():
             self._timer.start(_REST_MS)
 
     def close(self) -> None:

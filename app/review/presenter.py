@@ -101,9 +101,11 @@ class ReviewPresenter(Changing):
             )
             return
         kept, changes = opened_span(self.markup.tags, fresh, self.length_us)
-        if self.edit(deed_words("begun at", kept, kept.start_us, self.vocabulary), *changes):
-            self.choose(kept.id)
-            self.run_with(kept)
+        words = deed_words("begun at", kept, kept.start_us, self.vocabulary)
+        with self.chosen_changed.gathered(), self.markup_changed.gathered():
+            if self.edit(words, *changes):  # told once: a key press has 30 ms
+                self.choose(kept.id)
+                self.run_with(kept)
 
     def _drop_event(self, term: EventTerm) -> None:
         back_us = self.reaction.back_us(self.speed, is_playing=self.is_playing)

@@ -193,7 +193,7 @@ def test_model_store_and_screen_stay_equal(run: Callable[[int, int], None]) -> N
 def test_model_store_and_screen_stay_equal_over_two_thousand_edits(
     run: Callable[[int, int], None],
 ) -> None:
-    run(2, 2000)
+    run(1, 2000)
 
 
 def test_a_comment_is_known_by_its_words() -> None:
