@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSplitter, QWidget
 
@@ -49,6 +49,7 @@ class Panes(QWidget):
         layout = QHBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.columns)
+        below.installEventFilter(self)
         self.rows.splitterMoved.connect(self._tell)
         self.columns.splitterMoved.connect(self._tell)
 
@@ -61,6 +62,12 @@ class Panes(QWidget):
         super().resizeEvent(event)
         self._fit()
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A pane whose content needs more or less room gets it, where it sizes itself."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fit()
+        return super().eventFilter(watched, event)
+
     def _fit(self) -> None:
         """The side and the timeline as wished, or as small as they may be; the picture the rest."""
         for splitter, pane, px in (
@@ -71,7 +78,8 @@ class Panes(QWidget):
             least = pane.minimumSizeHint().expandedTo(pane.minimumSize())
             wanted = px or (least.width() if is_across else least.height())
             whole = sum(splitter.sizes())
-            if whole > wanted and not pane.isHidden():
+            has_room = whole > wanted and not pane.isHidden()
+            if has_room and splitter.sizes()[1] != wanted:
                 splitter.setSizes([whole - wanted, wanted])
 
     def _tell(self) -> None:

@@ -6,6 +6,7 @@ goes the way that keys and pointer go.
 
 from __future__ import annotations
 
+import random
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -27,6 +28,12 @@ from metrics.from_tags import figures
 
 TIMES = st.integers(0, 100 * S)
 PLACES = st.integers(0, 60)
+ONE_ROW = (
+    "split", "join", "starts-here", "ends-here", "start-later", "end-earlier", "remove",
+    "move-later", "move-earlier", "lean-keep", "weight-3", "mark-fading", "mark-look",
+)  # fmt: skip
+TWO_ROWS = ("remove", "move-later", "weight-2")
+LEAVES = ("tag", "draw", "machine", "list", "history")
 SHARES = st.tuples(st.floats(0.05, 0.95), st.floats(0.05, 0.95))
 
 
@@ -40,7 +47,6 @@ class Reviewing(RuleBasedStateMachine):
         self.presenter = presenter_on(self.store, tag_only_case())
         self.view = ReviewView(self.presenter, None)
         self.view.show()
-        self.n_edits = 0
 
     def act(self, action_id: str) -> None:
         assert self.view.act(action_id)
@@ -84,16 +90,13 @@ class Reviewing(RuleBasedStateMachine):
         self.presenter.move_playhead(at_us, at_us + 40_000)
         self.view.side.machine.values.begin({"vacuum_mmhg": float(vacuum)})
 
-    @rule(place=PLACES, at_us=TIMES, deed=st.sampled_from(
-        ["split", "join", "starts-here", "ends-here", "start-later", "end-earlier", "remove",
-         "move-later", "move-earlier", "lean-keep", "weight-3", "mark-fading", "mark-look"]
-    ))  # fmt: skip
+    @rule(place=PLACES, at_us=TIMES, deed=st.sampled_from(ONE_ROW))  # fmt: skip
     def change(self, place: int, at_us: int, deed: str) -> None:
         self.some_row(place)
         self.presenter.move_playhead(at_us, at_us + 40_000)
         self.act(deed)
 
-    @rule(first=PLACES, second=PLACES, deed=st.sampled_from(["remove", "move-later", "weight-2"]))
+    @rule(first=PLACES, second=PLACES, deed=st.sampled_from(TWO_ROWS))
     def change_two(self, first: int, second: int, deed: str) -> None:
         self.some_row(first)
         rows = self.presenter.rows
@@ -117,7 +120,7 @@ class Reviewing(RuleBasedStateMachine):
         for _ in range(n):
             self.act("redo")
 
-    @rule(leaf=st.sampled_from(["tag", "draw", "machine", "list", "history"]))
+    @rule(leaf=st.sampled_from(LEAVES))
     def turn(self, leaf: str) -> None:
         self.view.side.leaves.turn_to(leaf)
 
@@ -189,11 +192,45 @@ def test_model_store_and_screen_stay_equal(run: Callable[[int, int], None]) -> N
     run(4, 40)
 
 
+def take_a_random_step(review: Reviewing, chance: random.Random) -> None:
+    """One of the rules, with what it needs drawn at random."""
+    at_us, place = chance.randrange(100 * S), chance.randrange(60)
+    share = (chance.uniform(0.05, 0.95), chance.uniform(0.05, 0.95))
+    deeds: list[Callable[[], None]] = [
+        lambda: review.tag(at_us, place),
+        lambda: review.hand_over(at_us),
+        lambda: review.comment(at_us, f"words {place}"),
+        lambda: review.mark(at_us, chance.choice(list(MarkKind)), (share, (0.5, 0.5))),
+        lambda: review.machine_values(at_us, place * 10),
+        lambda: review.change(place, at_us, chance.choice(ONE_ROW)),
+        lambda: review.change_two(place, place + 1, chance.choice(TWO_ROWS)),
+        lambda: review.drag(place, at_us, chance.random() < 0.5),
+        lambda: review.undo(chance.randint(1, 6)),
+        lambda: review.redo(chance.randint(1, 6)),
+        lambda: review.turn(chance.choice(LEAVES)),
+    ]
+    chance.choices(deeds, [6, 1, 2, 2, 2, 6, 2, 3, 3, 3, 1])[0]()
+
+
 @pytest.mark.soak
-def test_model_store_and_screen_stay_equal_over_two_thousand_edits(
-    run: Callable[[int, int], None],
-) -> None:
-    run(1, 2000)
+@pytest.mark.parametrize("seed", [1, 2])
+def test_model_store_and_screen_stay_equal_over_two_thousand_edits(qtbot: QtBot, seed: int) -> None:
+    """Hypothesis gives up on so long a review: it is taken through by a seeded chance."""
+    chance = random.Random(seed)
+    with collecting_here():
+        review = Reviewing()
+        try:
+            for _ in range(2000):
+                take_a_random_step(review, chance)
+                review.held_is_kept()
+                review.shown_is_held()
+                review.figures_are_those_of_the_tags()
+            store, session = review.store, review.presenter.session.id
+            n_undone = sum(1 for edit in store.history(session) if edit.undoes)
+            print(f"\n{len(store.history(session))} edits, {n_undone} of them undos and redos")
+            assert len(store.history(session)) >= 2000
+        finally:
+            review.teardown()
 
 
 def test_a_comment_is_known_by_its_words() -> None:
