@@ -35,6 +35,8 @@ class Settings:
         Whether clips are played without sound.
     picture_memory_mib : int
         Bound on the decoded pictures kept of each clip that is open, MiB.
+    size_percent : int
+        How large everything is drawn, per cent, from the next start on.
     side_px, timeline_px : int
         Sizes of Review's side column and timeline, pixels; 0 where they size themselves.
     folded_lanes : str
@@ -50,6 +52,7 @@ class Settings:
     volume: float = 0.8
     is_muted: bool = False
     picture_memory_mib: int = 512
+    size_percent: int = 100
     side_px: int = 0
     timeline_px: int = 0
     folded_lanes: str = ""
@@ -93,6 +96,7 @@ def settings_after_demo(used: Settings) -> Settings:
         is_demo_hint_read=used.is_demo_hint_read,
         volume=used.volume,
         is_muted=used.is_muted,
+        size_percent=used.size_percent,
         side_px=used.side_px,
         timeline_px=used.timeline_px,
         folded_lanes=used.folded_lanes,

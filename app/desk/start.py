@@ -22,6 +22,7 @@ from PySide6.QtWidgets import QApplication
 from annotate.errors import UserFacingError
 from app.desk.collecting import collecting_here
 from app.desk.display import has_display
+from app.desk.enlarging import prepare_size
 from app.desk.start_window import StartWindow
 from app.jobs.background import Background
 from app.jobs.work import Cancelled, Work
@@ -39,9 +40,10 @@ _SLOW_TO_IMPORT = ("annotate.tagfile", "app.handback.prepare", "app.handback.wri
 DEMO_REVIEWER = "A-01"
 
 
-def make_application(theme: str) -> QApplication:
-    """The one application, dressed."""
+def make_application(theme: str, size_percent: int = 100) -> QApplication:
+    """The one application, dressed, everything in it drawn at a per cent of its usual size."""
     quiet_cv2()
+    prepare_size(size_percent)
     existing = QApplication.instance()
     application = existing if isinstance(existing, QApplication) else QApplication([NAME])
     QGuiApplication.setApplicationDisplayName(NAME)
@@ -173,7 +175,8 @@ def open_desk(address: str, case: str | None = None, *, is_demo: bool = False) -
     Cancelled
         If it was left before the store was open.
     """
-    application = make_application(load_settings().theme)
+    settings = load_settings()
+    application = make_application(settings.theme, settings.size_percent)
     with collecting_here():
         start = DeskStart(address, case, is_demo=is_demo)
         with _faults_told(start):

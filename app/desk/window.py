@@ -13,6 +13,7 @@ from app.caseload.presenter import CaseloadPresenter
 from app.caseload.view import CaseloadView
 from app.cautions import CAUTIONS
 from app.desk.actions import DeskActions
+from app.desk.enlarging import Enlarging
 from app.desk.foot_line import FootLine, counted, kept_words
 from app.desk.full_screen import FullScreen
 from app.desk.hint import CautionsDialog, HintDialog
@@ -92,6 +93,7 @@ class DeskWindow(QMainWindow):
         self.thumbnails = ThumbnailShelf(store, self)
         self.still_saver = StillSaver(self)
         self.kept_panes = KeptPanes(self)
+        self.enlarging = Enlarging(self)
         self.caseload.open_wished.connect(self.open_case)
         self.caseload.take_in_wished.connect(self.ask_take_in)
         self.setMinimumSize(_SMALLEST)
@@ -223,6 +225,8 @@ class DeskWindow(QMainWindow):
             "cautions": self.show_cautions,
             "me": self.questions.ask_me,
             "vocabulary": self.vocabularies.ask,
+            "larger": lambda: self.enlarging.step(1),
+            "smaller": lambda: self.enlarging.step(-1),
         }.get(action_id)
         if deed is not None:
             deed()
