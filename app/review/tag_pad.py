@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from annotate.clock import short_time
+from annotate.clock import US_PER_S, short_time
 from annotate.tags import Leaning, TagKind
 from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm
 from app.look.palette import PhaseStyle, phase_styles
@@ -209,12 +209,12 @@ class TagPad(QWidget):
 
     def show_figures(self, figures: SessionFigures) -> None:
         """Show what each word adds up to."""
-        shown = {(TagKind.PHASE, p.code): short_time(p.total_us) for p in figures.phases}
+        shown = {(TagKind.PHASE, p.code): _whole_s(p.total_us) for p in figures.phases}
         shown |= {(TagKind.EVENT, code): str(n) for code, n in figures.events.by_code.items()}
-        shown |= {(TagKind.IDLE, c): short_time(us) for c, us in figures.idle.by_reason.items()}
+        shown |= {(TagKind.IDLE, c): _whole_s(us) for c, us in figures.idle.by_reason.items()}
         if figures.operator_only is not None:
             others_us = figures.observed_us - figures.operator_only.observed_us
-            shown[TagKind.HAND_OVER, _HAND_OVER.code] = short_time(others_us)
+            shown[TagKind.HAND_OVER, _HAND_OVER.code] = _whole_s(others_us)
         for button in self._buttons:
             button.show_figure(shown.get((_kind_of(button.term), button.term.code), ""))
         self._show_gone(shown)
@@ -239,6 +239,11 @@ class TagPad(QWidget):
         }
         for button in self._buttons:
             button.show_running((_kind_of(button.term), button.term.code) in running)
+
+
+def _whole_s(time_us: int) -> str:
+    """To the nearest second: sums of cut ones fall short of what was observed."""
+    return short_time(time_us + US_PER_S // 2)
 
 
 def _kind_of(term: Term) -> TagKind:

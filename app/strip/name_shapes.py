@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from app.strip.layout import StripContent, StripFrame
 
 
+_PLATE = 0.8
+"""How much of the hatch a name hides: a phase must not look like two."""
+
+
 def name_shapes(
     tags: Sequence[Tag],
     content: StripContent,
@@ -51,7 +55,7 @@ def name_shape(
     for start_us, end_us in _unbroken(tag.start_us, tag.end_us, breaks):
         left = max(at(start_us), 0.0)
         if min(at(end_us), frame.width) - left >= needed:
-            yield Box(left + 2, middle - size * 0.75, needed - 2, size * 1.5, fill)
+            yield Box(left + 3, middle - size * 0.6, needed - 5, size * 1.2, fill, _PLATE)
             yield Words(left + 6, middle + size * 0.36, label, size, palette.ink)
             return
 
