@@ -28,7 +28,7 @@ _TAG = (
 )
 _HAND_BACK = (
     "Hand it back.",
-    "<b>Ctrl + E</b> writes the note: what went well, what to change, each with its time and "
+    "<b>Ctrl + E</b> writes the note: what to commend, what to correct, each with its time and "
     "picture. Everything is kept as you go; there is nothing to save, and <b>Ctrl + Z</b> takes "
     "any edit back.",
 )

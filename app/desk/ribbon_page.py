@@ -116,7 +116,7 @@ def examples(vocabulary: Vocabulary) -> list[tuple[str, Markup]]:
             Markup(tags=(whole, _span(TagKind.HAND_OVER, "attending", 35, 70))),
         ),
         (
-            "A pin up is an event to keep, a pin down one to change, a lozenge neither. "
+            "A pin up is an event to commend, a pin down one to correct, a lozenge neutral. "
             "The larger, the more it weighs.",
             Markup(tags=(whole, *pins)),
         ),

@@ -13,9 +13,9 @@ from annotate.vocabulary import EventTerm, Vocabulary
 from app.handback.wording import clean_text
 
 LEANING_WORDS: Mapping[Leaning, str] = {
-    Leaning.COMMEND: "To keep",
-    Leaning.CORRECT: "To change",
-    Leaning.NEUTRAL: "To note",
+    Leaning.COMMEND: "To commend",
+    Leaning.CORRECT: "To correct",
+    Leaning.NEUTRAL: "Neutral",
 }
 """What a reader is told that a leaning asks for."""
 
@@ -54,7 +54,7 @@ class NoteComment:
     Attributes
     ----------
     number : int
-        From 1 in time order; what went well and what to change refer to it.
+        From 1 in time order; what to commend and what to correct refer to it.
     start_us, end_us : int
         Case time, microseconds; no end where it is an instant.
     text : str

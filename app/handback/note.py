@@ -53,8 +53,8 @@ PALETTE = LIGHT
 
 STRIP_KEY = (
     "The ribbon is the whole case: each phase in its own colour and hatch, breaks where nothing "
-    "moved on. Pins up are to keep, pins down to change, ticks beneath are comments; where both "
-    "edges are lined, somebody else operated."
+    "moved on. Pins up are to commend, pins down to correct, ticks beneath are comments; where "
+    "both edges are lined, somebody else operated."
 )
 DRAFT = "This is a draft: the reviewer has not signed it and may still change it."
 _EYES = {Eye.OD: "right eye", Eye.OS: "left eye"}

@@ -19,8 +19,8 @@ def note_markdown(note: Note) -> str:
     """Write a note as Markdown (CommonMark with tables)."""
     lines = [
         *_head(note),
-        *_points("What to keep", note.to_keep),
-        *_points("What to change", note.to_change),
+        *_points("What to commend", note.to_keep),
+        *_points("What to correct", note.to_change),
         "## Comments",
         "",
         *(line for comment in note.comments for line in _comment(comment)),

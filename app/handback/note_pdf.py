@@ -24,8 +24,8 @@ def note_pdf(note: Note) -> bytes:
     _put_strip(sheet, note)
     sheet.heading("In short")
     sheet.words(" ".join(note.summary), 11, after=1)
-    _put_points(sheet, "What to keep", Leaning.COMMEND, note.to_keep)
-    _put_points(sheet, "What to change", Leaning.CORRECT, note.to_change)
+    _put_points(sheet, "What to commend", Leaning.COMMEND, note.to_keep)
+    _put_points(sheet, "What to correct", Leaning.CORRECT, note.to_change)
     sheet.heading("Comments", needs=60)
     for comment in note.comments:
         put_comment(sheet, comment)

@@ -1,4 +1,4 @@
-"""What to keep and what to change: the weightiest moments first."""
+"""What to commend and what to correct: the weightiest moments first."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ MOST_POINTS = 5
 
 @dataclass(frozen=True, slots=True)
 class NotePoint:
-    """One thing to keep or to change.
+    """One thing to commend or to correct.
 
     Attributes
     ----------

@@ -97,7 +97,7 @@ def _said(markup: Markup, events: EventFigures) -> Iterator[str]:
         yield "There are no comments and no events yet."
         return
     noted = listed([count(len(markup.comments), "comment"), count(events.total, "event")])
-    leanings = (("commend", "worth keeping"), ("correct", "to change"), ("neutral", "to note"))
+    leanings = (("commend", "to commend"), ("correct", "to correct"), ("neutral", "neutral"))
     parts = [f"{number(n)} {words}" for code, words in leanings if (n := _of(events, code))]
     among = f"; among the events, {listed(parts)}" if parts else ""
     yield opening(f"{noted} stand in this review{among}.")

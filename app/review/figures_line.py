@@ -27,8 +27,8 @@ def figures_words(figures: SessionFigures, vocabulary: Vocabulary) -> str:
         parts.append(f"operator alone {short_time(figures.operator_only.observed_us)}")
     n = figures.events.total
     leanings = figures.events.by_leaning
-    good, change = leanings.get("commend", 0), leanings.get("correct", 0)
-    parts.append(f"{n} event{'' if n == 1 else 's'}: {good} to keep, {change} to change")
+    commend, correct = leanings.get("commend", 0), leanings.get("correct", 0)
+    parts.append(f"{n} event{'' if n == 1 else 's'}: {commend} to commend, {correct} to correct")
     if figures.conflicts:
         first = figures.conflicts[0]
         parts.append(

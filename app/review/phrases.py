@@ -35,7 +35,7 @@ class Phrase:
 
 
 STARTERS = (
-    Phrase("Good {phase}: {...} was exactly right. Keep doing this.", Leaning.COMMEND),
+    Phrase("Good {phase}: {...} was exactly right. Go on like this.", Leaning.COMMEND),
     Phrase("Eye well centred here, microscope in focus.", Leaning.COMMEND),
     Phrase("In {phase}: slow down before {...}; there is time.", Leaning.CORRECT),
     Phrase("{event} here. What led to it: {...}. Next time: {...}.", Leaning.CORRECT),

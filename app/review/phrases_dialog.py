@@ -28,9 +28,9 @@ _KEPT = "Each change is kept as you make it."
 _FRESH = "New phrase"
 _LEANINGS = (
     (None, "As in the box"),
-    (Leaning.COMMEND, "▲ Keep"),
-    (Leaning.NEUTRAL, "◆ Note"),
-    (Leaning.CORRECT, "▼ Change"),
+    (Leaning.COMMEND, "▲ Commend"),
+    (Leaning.NEUTRAL, "◆ Neutral"),
+    (Leaning.CORRECT, "▼ Correct"),
 )
 
 

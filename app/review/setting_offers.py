@@ -1,7 +1,7 @@
 """Limits that machine values pass, offered to the reviewer and never forced on them. No Qt.
 
 A breach is taken as an event where the vocabulary has one with the code ``setting-limit``; the
-shipped ones have none, and there it becomes a comment to change, with a sentence that says what
+shipped ones have none, and there it becomes a comment to correct, with a sentence that says what
 was noted, what the limit is and on whose word. What is put aside stays so.
 """
 

@@ -12,9 +12,9 @@ from app.vocabulary.limit_rows import LimitRows
 from app.vocabulary.presenter import VocabularyPresenter
 
 _LEANINGS = {
-    Leaning.COMMEND.value: "▲ to keep",
-    Leaning.CORRECT.value: "▼ to change",
-    Leaning.NEUTRAL.value: "◆ neither",
+    Leaning.COMMEND.value: "▲ to commend",
+    Leaning.CORRECT.value: "▼ to correct",
+    Leaning.NEUTRAL.value: "◆ neutral",
 }
 _WEIGHTS = {1: "minor", 2: "matters", 3: "weighs heavily"}
 

@@ -93,11 +93,11 @@ def test_a_phase_is_removed_and_the_review_goes_on(desk: DeskWindow, qtbot: QtBo
     shipped = shipped_vocabulary(VOCABULARY)
     assert written == replace(
         shipped,
-        version="3",
+        version="4",
         phases=tuple(term for term in shipped.phases if term.code != "sculpt"),
     )
     view = view_of(desk)
-    assert view.presenter.vocabulary.version == "3"
+    assert view.presenter.vocabulary.version == "4"
     assert view.pad.gone.text() == "No longer in the list: Sculpting 0:20"
     assert view.pad.gone.isVisible()
     view.presenter.choose(view.presenter.markup.tags[0].id)
@@ -128,7 +128,7 @@ def test_a_new_event_by_keys_with_faults_told_as_one_types(desk: DeskWindow, qtb
     form.good.setFocus()
     QTest.keyClicks(form.good, "The eye lies still.")
     assert dialog.keep.isEnabled()
-    assert dialog.state.text() == "Changed. 'Keep' makes version 3."
+    assert dialog.state.text() == "Changed. 'Keep' makes version 4."
     key(dialog, Qt.Key.Key_Z, CONTROL)  # all that was typed in this field
     assert form.good.text() == ""
     key(dialog, Qt.Key.Key_Z, CONTROL | SHIFT)

@@ -34,8 +34,8 @@ def test_note_has_its_sections_in_order() -> None:
     assert heads == [
         "# Critique note, case DEMO-014",
         "## In short",
-        "## What to keep",
-        "## What to change",
+        "## What to commend",
+        "## What to correct",
         "## Comments",
         "## Phases and idle time",
         "## R-07 alone",

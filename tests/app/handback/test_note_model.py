@@ -145,8 +145,8 @@ def test_summary_says_the_figures_in_sentences() -> None:
         "Most time went into fragment removal: 2 min 51 s, 21 % of the whole.",
         "Idle time came to 1 min 52 s (13 %); the longest pause, 24 seconds, came at 8:40, "
         "after fragment removal.",
-        "Five comments and five events stand in this review; among the events, one worth keeping "
-        "and four to change.",
+        "Five comments and five events stand in this review; among the events, one to commend "
+        "and four to correct.",
         "Capsule polishing is expected in this operation and was not tagged.",
         "The attending operated for 52 seconds of the time from first to last phase; the figures "
         "for R-07 alone stand under those of the whole case.",  # from 400 s to 452 s

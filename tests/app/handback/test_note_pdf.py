@@ -54,7 +54,7 @@ def test_outline_leads_to_sections_and_moments() -> None:
     titles: list[str] = []
     for entry in reader.outline:
         titles += [e.title for e in entry] if isinstance(entry, list) else [entry.title]
-    assert titles[:4] == ["In short", "What to keep", "What to change", "Comments"]
+    assert titles[:4] == ["In short", "What to commend", "What to correct", "Comments"]
     assert [t for t in titles if t[0].isdigit()] == [told.time_text for told in note.comments]
     assert {"Phases and idle time", "R-07 alone", "Events", "Cautions"} <= set(titles)
 

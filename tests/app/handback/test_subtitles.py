@@ -65,8 +65,8 @@ def test_webvtt_is_read_back_by_another_parser(tmp_path: Path) -> None:
         for ms in (to_ms(told.start_us) for told in note.comments)
     ]
     assert "grasped again in good time" in read[1].text
-    assert read[1].text.startswith("To keep: ")
-    assert read[0].text == "To change, Eye off centre"
+    assert read[1].text.startswith("To commend: ")
+    assert read[0].text == "To correct, Eye off centre"
 
 
 @pytest.mark.parametrize("kind", ["vtt", "srt"])
@@ -118,7 +118,7 @@ def test_starts_are_in_order_and_overlaps_are_allowed() -> None:
 
 def test_event_without_words_shows_what_it_is() -> None:
     note = scene_note(Markup(tags=(event("iris-touch", S, leaning=Leaning.CORRECT),)))
-    assert cues(note)[0].lines == ("To change, Iris touched",)
+    assert cues(note)[0].lines == ("To correct, Iris touched",)
 
 
 def test_longest_comment_is_one_cue() -> None:

@@ -130,10 +130,10 @@ def test_keeping_counts_the_version_up() -> None:
     presenter.move("phase", 0, 1)
     assert presenter.may_keep
     made = presenter.made()
-    assert made.version == "3"
+    assert made.version == "4"
     presenter.kept(made, {})
     assert not presenter.is_changed
-    assert presenter.next_version == "4"
+    assert presenter.next_version == "5"
 
 
 @pytest.mark.parametrize(
