@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from types import TracebackType
-from typing import Self
 
 from annotate.case import Case, ClipRecord, ReviewSession
+from annotate.closing import Closing
 from annotate.ids import CaseId, ClipId, SessionId
 from annotate.marks import Track
 from annotate.markup import Markup
@@ -49,7 +48,7 @@ def open_store(address: str | Path, *, wait_s: float = WAIT_S) -> Store:
     return Store(open_database(read_address(address), wait_s))
 
 
-class Store(ReviewStore):
+class Store(ReviewStore, Closing):
     """An open store. One thread may use it at a time for edits; any thread may read.
 
     Every method that changes something has committed when it returns, and has changed nothing when
@@ -63,17 +62,6 @@ class Store(ReviewStore):
         except BaseException:
             database.close()
             raise
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     @property
     def name(self) -> str:

@@ -10,13 +10,13 @@ from pathlib import Path
 from annotate.clip.cache_bounds import CACHE_BYTES
 from annotate.clip.case_numbers import CaseNumbers
 from annotate.clip.case_parts import CasePart
-from annotate.clip.closing import Closing
 from annotate.clip.deinterlace import by_itself
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex
 from annotate.clip.reader import ClipReader
 from annotate.clip.stopping import Cancel
 from annotate.clock import CaseTime
+from annotate.closing import Closing
 from annotate.errors import UserFacingError
 
 

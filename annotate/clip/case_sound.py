@@ -8,7 +8,6 @@ from fractions import Fraction
 from pathlib import Path
 
 from annotate.clip.case_parts import MOST_OPEN, CasePart
-from annotate.clip.closing import Closing
 from annotate.clip.index import ClipIndex
 from annotate.clip.sound import ClipSound, SoundTrack, silence
 from annotate.clip.sound_reading import Piece
@@ -16,6 +15,7 @@ from annotate.clip.sound_tempo import SoundBlock, blocks_at
 from annotate.clip.sound_times import RATE_HZ, to_position
 from annotate.clip.stopping import Cancel
 from annotate.clock import US_PER_S, CaseClock
+from annotate.closing import Closing
 from annotate.errors import UserFacingError
 
 

@@ -14,9 +14,9 @@ from av.video.stream import VideoStream
 
 from annotate.clip.boxes import lacks_header
 from annotate.clip.byte_ranges import RangedFile
-from annotate.clip.closing import Closing
 from annotate.clip.dicom import EncapsulatedVideo, encapsulated_video
 from annotate.clock import shown
+from annotate.closing import Closing
 from annotate.errors import UserFacingError
 
 av.logging.set_level(None)  # the codecs' own remarks never reach a terminal

@@ -10,7 +10,6 @@ from pathlib import Path
 import av
 
 from annotate.clip.cache_bounds import CACHE_BYTES, OF_FIELDS, cache_within
-from annotate.clip.closing import Closing
 from annotate.clip.deinterlace import Deinterlacer, holds_fields
 from annotate.clip.frame import Frame
 from annotate.clip.index import ClipIndex, build_index
@@ -20,6 +19,7 @@ from annotate.clip.reading_ahead import frames_ahead
 from annotate.clip.seeking import PictureSeeker
 from annotate.clip.standing_in import StandIns
 from annotate.clip.stopping import Cancel, stop_if
+from annotate.closing import Closing
 
 _STEPS_BACK = 32
 """A request at most this far before the last one is a step back: its neighbours are kept too."""

@@ -11,7 +11,6 @@ from pathlib import Path
 import av
 import numpy as np
 
-from annotate.clip.closing import Closing
 from annotate.clip.index import ClipIndex
 from annotate.clip.opening import OpenedClip, open_clip
 from annotate.clip.sound_reading import Piece, SoundReading, sound_streams
@@ -19,6 +18,7 @@ from annotate.clip.sound_tempo import SoundBlock, blocks_at
 from annotate.clip.sound_times import RATE_HZ, to_position
 from annotate.clip.stopping import Cancel, stop_if
 from annotate.clock import US_PER_S, shown
+from annotate.closing import Closing
 from annotate.errors import UserFacingError
 
 _SILENCE_SAMPLES = RATE_HZ // 10
