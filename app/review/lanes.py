@@ -15,6 +15,8 @@ Shapes = Callable[[Markup, StripFrame, Palette], tuple[Shape, ...]]
 
 LEAST_RIBBON_PX = 44.0
 """The ribbon keeps so much, with its pins; the lanes under it give way before."""
+_SLIM_BARE_PX = 16.0
+"""What a folded ribbon takes where its pins are folded too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,7 @@ def lay_out(
 
     A lane without content takes no height, nor does a folded one. Where there is little room the
     lanes become low together, and the last ones are left out before the ribbon becomes too thin.
+    What a folded ribbon leaves goes to the lanes.
 
     Returns
     -------
@@ -74,13 +77,16 @@ def lay_out(
         Height of the ribbon's room, and the lanes from top to bottom.
     """
     shown = [lane for lane in lanes if lane.id not in folded and lane.is_filled(markup)]
-    room = max(height - LEAST_RIBBON_PX, 0.0)
+    room = max(height - least_ribbon_px(folded), 0.0)
     while shown and sum(lane.least_px for lane in shown) > room:
         shown.pop()
     wished = sum(lane.height_px for lane in shown)
     least = sum(lane.least_px for lane in shown)
-    share = 1.0 if wished <= room else (room - least) / max(wished - least, 1.0)
-    heights = [float(int(x.least_px + share * (x.height_px - x.least_px))) for x in shown]
+    if wished > room:
+        share = (room - least) / max(wished - least, 1.0)
+    else:
+        share = room / max(wished, 1.0) if PHASES in folded else 1.0
+    heights = [float(int(_height(lane, share))) for lane in shown]
     top = height - sum(heights)
     strip_px, placed = top, []
     for lane, lane_px in zip(shown, heights, strict=True):
@@ -89,12 +95,25 @@ def lay_out(
     return strip_px, tuple(placed)
 
 
-PICTURES, EVENTS, IDLE, HAND_OVER = "pictures", "events", "idle", "hand-over"
+def least_ribbon_px(folded: Collection[str]) -> float:
+    """How much the ribbon keeps, with the pins on it."""
+    return _SLIM_BARE_PX if PHASES in folded and EVENTS in folded else LEAST_RIBBON_PX
+
+
+def _height(lane: Lane, share: float) -> float:
+    """Between least and wished height, or, for a share above 1, so much more than wished."""
+    if share > 1:
+        return lane.height_px * share
+    return lane.least_px + share * (lane.height_px - lane.least_px)
+
+
+PHASES, PICTURES, EVENTS, IDLE, HAND_OVER = "phases", "pictures", "events", "idle", "hand-over"
 COMMENTS, VOICE, MARKS, SETTINGS = "comments", "voice", "marks", "settings"
 
 ON_THE_RIBBON: tuple[tuple[str, str, str], ...] = (
+    (PHASES, "Phases", "The ribbon at full height, with names; folded, a thin strip stays."),
     (PICTURES, "Pictures", "Small pictures along the case."),
-    (EVENTS, "Events", "Pins on the ribbon, up to keep and down to change."),
+    (EVENTS, "Events", "Pins on the ribbon, up to commend and down to correct."),
     (IDLE, "Idle", "Breaks in the ribbon."),
     (HAND_OVER, "Hand-over", "The lined edge of the ribbon: somebody else operates."),
 )

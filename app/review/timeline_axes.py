@@ -7,15 +7,16 @@ from typing import Any
 
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPolygonF
+from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPolygonF
+from PySide6.QtWidgets import QApplication
 
 from annotate.clock import US_PER_S, format_time, short_time
 from app.look.palette import DARK, Palette
 from app.review.presenter import ReviewPresenter
-from app.review.timeline_lanes import Lanes
+from app.review.timeline_lanes import WIDE_NAMES, Lanes
 from app.strip.layout import ruler_step_us
 
-_GUTTER_PX = 78
+_GUTTER_LEAST_PX, _GUTTER_EDGE_PX = 78, 8
 _HEAD_PX = 6.0
 _SIGN_PX = 74.0
 """Room for the sign that says on which side the playhead is."""
@@ -109,7 +110,10 @@ class LaneNames(pg.AxisItem):
     def __init__(self, lay_out: Callable[[], Lanes]) -> None:
         super().__init__("left")
         self._lay_out = lay_out
-        self.setWidth(_GUTTER_PX)
+        metrics = QFontMetrics(QApplication.font())
+        widest = max(metrics.horizontalAdvance(name) for name in WIDE_NAMES)
+        self._wide_px = max(widest + 2 * _GUTTER_EDGE_PX, _GUTTER_LEAST_PX)
+        self.setWidth(self._wide_px)
         self.setStyle(showValues=False)
 
     def paint(self, painter: QPainter, *_: Any) -> None:
@@ -121,5 +125,6 @@ class LaneNames(pg.AxisItem):
         painter.setPen(self.textPen())
         flags = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for name, top, bottom in lanes.names():
-            spot = QRectF(area.x(), top - above, _GUTTER_PX - 8, bottom - top)
+            wide_px = self._wide_px - _GUTTER_EDGE_PX
+            spot = QRectF(area.x(), top - above, wide_px, bottom - top)
             painter.drawText(spot, flags, name)

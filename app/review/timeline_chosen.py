@@ -12,6 +12,7 @@ from annotate.marks import Mark, Setting
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from app.look.palette import Palette
 from app.review.lanes import COMMENTS, MARKS, SETTINGS
+from app.review.timeline_detail import comment_row
 from app.review.timeline_lanes import Lanes
 from app.strip.paint_qt import colour
 
@@ -25,16 +26,22 @@ _GRIP_IN_PX = 9.0
 def paint_chosen(
     painter: QPainter,
     lanes: Lanes,
-    rows: Iterable[object],
+    rows: Iterable[tuple[object, int | None]],
     palette: Palette,
     *,
     lead: RowId | None,
     hint_us: tuple[int, int] | None = None,
 ) -> None:
-    """Outline what is chosen; the one that was chosen last has a grip, others a thinner line."""
+    """Outline what is chosen; the one that was chosen last has a grip, others a thinner line.
+
+    Parameters
+    ----------
+    rows : iterable of (object, int or None)
+        What is chosen; of a comment its place among all.
+    """
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for row in rows:
-        box = row_box(lanes, row)
+    for row, place in rows:
+        box = row_box(lanes, row, place)
         if box is None or box.right() < lanes.area.x() or box.left() > lanes.area.right():
             continue
         box = box.intersected(lanes.area.adjusted(-6, -6, 6, 6))
@@ -47,8 +54,14 @@ def paint_chosen(
         _paint_hint(painter, lanes, hint_us, palette)
 
 
-def row_box(lanes: Lanes, row: object) -> QRectF | None:
-    """Where a row is drawn; None where it is not."""
+def row_box(lanes: Lanes, row: object, place_among: int | None = None) -> QRectF | None:
+    """Where a row is drawn; None where it is not.
+
+    Parameters
+    ----------
+    place_among : int or None
+        Of a comment, its place among all: in which row of its lane it stands.
+    """
     top, bottom = lanes.strip.ribbon
     ribbon_top, ribbon_bottom = lanes.area.y() + top, lanes.area.y() + bottom
     if isinstance(row, Comment | Mark | Setting):
@@ -58,7 +71,10 @@ def row_box(lanes: Lanes, row: object) -> QRectF | None:
             return None
         left = lanes.x_of(row.start_us)
         if isinstance(row, Comment):
-            return QRectF(left - 4, place.y() - 1, 9, place.height() - 3)
+            away, high = 0.0, place.height()
+            if place_among is not None:
+                away, high = comment_row(place_among, high)
+            return QRectF(left - 4, place.y() + away - 1, 9, high - 1)
         width = max(lanes.x_of(row.end_us) - left, 4.0)
         return QRectF(left, place.y() + 1, width, place.height() - 2)
     if not isinstance(row, Tag):

@@ -14,8 +14,9 @@ from app.review.timeline_index import Times, Weighed, Whole
 
 WIDE_PX = 3.0
 """A span at least so wide is drawn by itself, with its hatch."""
-TOGETHER_PX = 4.0
-"""Instants of one leaning within so much are drawn as one."""
+TOGETHER_PX = 10.0
+"""Instants of one leaning within so much are drawn as one: as wide as a pin is."""
+_COMMENT_ROW_PX, _MOST_COMMENT_ROWS = 15.0, 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +88,7 @@ class Pins:
     Attributes
     ----------
     x : (n,) float64
-        Pixels.
+        Pixels; of several the middle.
     places, counts, weights : (n,) int64
         The first of each, how many there are, and the greatest weight among them.
     """
@@ -103,17 +104,45 @@ def pins(rows: Weighed, leaning: int, scale: Scale, together_px: float = TOGETHE
 
     The stretches that are gathered stand still on the case, so nothing flickers while panning.
     """
-    over_us = 16 * scale.us_per_px
+    over_us = (16 + together_px) * scale.us_per_px
     seen = rows.times.seen(scale.start_us - over_us, scale.end_us + over_us)
     seen = seen[rows.leanings[seen] == leaning]
     if not seen.size:
         return Pins(np.empty(0), seen, seen, seen)
     starts = rows.times.starts[seen]
-    bucket = np.floor_divide(starts, max(together_px * scale.us_per_px, 1.0))
+    bucket = np.floor_divide(starts, _stretch_us(scale, together_px))
     first = np.concatenate(([0], np.flatnonzero(np.diff(bucket)) + 1))
     counts = np.diff(np.append(first, len(seen)))
     weights = np.maximum.reduceat(rows.weights[seen], first)
-    return Pins(scale.x(starts[first]), seen[first], counts, weights)
+    last = np.append(first[1:], len(seen)) - 1
+    middle = scale.x(starts[first] + (starts[last] - starts[first]) // 2)
+    return Pins(middle, seen[first], counts, weights)
+
+
+def _stretch_us(scale: Scale, together_px: float) -> float:
+    return max(together_px * scale.us_per_px, 1.0)
+
+
+def gathered(rows: Weighed, place: int, scale: Scale, together_px: float = TOGETHER_PX) -> Whole:
+    """Places of all that are drawn as one pin with the instant at a place, in order of time."""
+    stretch_us = _stretch_us(scale, together_px)
+    bucket = np.floor_divide(rows.times.starts[place], stretch_us)
+    low, high = bucket * stretch_us, (bucket + 1) * stretch_us
+    near = rows.times.seen(low - 1, high + 1)
+    is_with = np.floor_divide(rows.times.starts[near], stretch_us) == bucket
+    return near[is_with & (rows.leanings[near] == rows.leanings[place])]
+
+
+def comment_row(place: int, height_px: float) -> tuple[float, float]:
+    """From where to where a comment has its row in a lane of some height, by its place."""
+    n_rows = n_comment_rows(height_px)
+    row_px = height_px / n_rows
+    return place % n_rows * row_px, row_px
+
+
+def n_comment_rows(height_px: float) -> int:
+    """How many rows of words a lane of comments has; comments take turns in them."""
+    return min(max(int(height_px // _COMMENT_ROW_PX), 1), _MOST_COMMENT_ROWS)
 
 
 def thinned(times: Times, scale: Scale) -> Whole:

@@ -44,15 +44,6 @@ class Times:
         places = np.arange(first, max(last, first), dtype=np.int64)
         return places[self.ends[first:last] >= start_us] if last > first else places
 
-    def near(self, time_us: float, within_us: float) -> int | None:
-        """Place of the row whose start is nearest, if one is near enough."""
-        after = int(np.searchsorted(self.starts, time_us))
-        beside = [n for n in (after - 1, after) if 0 <= n < len(self.starts)]
-        if not beside:
-            return None
-        best = min(beside, key=lambda n: abs(int(self.starts[n]) - time_us))
-        return best if abs(int(self.starts[best]) - time_us) <= within_us else None
-
 
 def times_of(rows: Sequence[object]) -> Times:
     """Arrays of rows that are in order of start."""
@@ -114,6 +105,12 @@ class TimelineIndex:
                 ends[place] = tag.end_us
                 spans[tag.kind] = replace(times, ends=ends, reach=np.maximum.accumulate(ends))
         return replace(self, spans=spans) if running else self
+
+    def comment_place(self, comment: Comment) -> int | None:
+        """Place of a comment among all of them."""
+        times = self.comments.times
+        near = times.seen(comment.start_us, comment.start_us).tolist()
+        return next((n for n in near if times.rows[n].id == comment.id), None)
 
     def edges(self, but: Sequence[RowId] = ()) -> Whole:
         """Starts and ends of all tags, in order; those of some rows left out."""

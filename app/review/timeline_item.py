@@ -12,6 +12,7 @@ from PySide6.QtGui import QPainter, QPixmap
 
 from annotate.clock import US_PER_S
 from annotate.markup import Markup
+from annotate.tags import Comment
 from app.look.palette import Palette, phase_styles
 from app.review.join_marks import join_marks, paint_joins
 from app.review.lanes import Lane
@@ -145,13 +146,20 @@ class LanesItem(pg.GraphicsObject):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
             paint_joins(painter, lanes, self.joins, self.palette)
             paint_chosen(
-                painter, lanes, self._chosen_rows(), self.palette, lead=self._presenter.chosen,
+                painter, lanes, self._chosen_places(), self.palette, lead=self._presenter.chosen,
                 hint_us=self.hint_us,
             )  # fmt: skip
             paint_loop(painter, lanes, self._presenter.loop_edges, self.palette)
         finally:
             painter.end()
         return made
+
+    def _chosen_places(self) -> list[tuple[object, int | None]]:
+        """What is chosen, and of comments the places among all."""
+        return [
+            (row, self.index.comment_place(row) if isinstance(row, Comment) else None)
+            for row in self._chosen_rows()
+        ]
 
     def _chosen_rows(self) -> tuple[object, ...]:
         rows = self._presenter.chosen_rows

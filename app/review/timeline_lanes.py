@@ -15,6 +15,7 @@ from app.review.lanes import (
     COMMENTS,
     EVENTS,
     MARKS,
+    PHASES,
     SETTINGS,
     Lane,
     PlacedLane,
@@ -22,8 +23,12 @@ from app.review.lanes import (
 )
 from app.review.machine_lane import MachineLane
 from app.review.timeline_detail import Scale
-from app.strip.layout import StripFrame
+from app.strip.layout import SLIM_PX, StripFrame
 from app.strip.mark_shapes import mark_shapes
+
+_UP, _RIBBON, _DOWN = "To commend", "Phases", "To correct"
+WIDE_NAMES = (_UP, _RIBBON, _DOWN, "Comments", "Whole case")
+"""The longest names of lanes: the gutter has room for them."""
 
 
 def known_lanes(vocabulary: Vocabulary) -> tuple[Lane, ...]:
@@ -33,7 +38,7 @@ def known_lanes(vocabulary: Vocabulary) -> tuple[Lane, ...]:
             COMMENTS,
             "Comments",
             "What is said of the moment over it; press Return to write.",
-            24.0,
+            32.0,
             17.0,
             lambda markup: markup.comments,
             has_content=lambda _markup: True,
@@ -73,6 +78,8 @@ class Lanes:
         The lanes under it.
     has_pins, has_words : bool
         Whether events are shown, and names in the ribbon.
+    is_slim : bool
+        Whether the phases are folded.
     """
 
     area: QRectF
@@ -82,16 +89,18 @@ class Lanes:
     placed: tuple[PlacedLane, ...] = ()
     has_pins: bool = True
     has_words: bool = True
+    is_slim: bool = False
 
     @property
     def strip(self) -> StripFrame:
         """The strip's frame within the area."""
         return StripFrame(
             self.area.width(),
-            max(self.strip_px, 20.0),
+            max(self.strip_px, SLIM_PX if self.is_slim else 20.0),
             has_words=self.has_words,
             has_remarks=False,
             has_pins=self.has_pins,
+            is_slim=self.is_slim,
             margin=0.0,
             start_us=self.start_us,
             end_us=self.end_us,
@@ -128,12 +137,12 @@ class Lanes:
         """Name, top and bottom of each lane; no name where it could not be read."""
         top, bottom = self.strip.ribbon
         y = self.area.y()
-        ribbon = [("Phases", y + top, y + bottom)]
+        ribbon = [(_RIBBON, y + top, y + bottom)]
         if self.has_pins:
             ribbon = [
-                ("To keep", y, y + top),
+                (_UP, y, y + top),
                 *ribbon,
-                ("To change", y + bottom, self.comments_top),
+                (_DOWN, y + bottom, self.comments_top),
             ]
         below = [(p.lane.name, y + p.top, y + p.top + p.height) for p in self.placed]
         return tuple(name for name in (*ribbon, *below) if name[2] - name[1] >= 11)
@@ -162,7 +171,11 @@ def lanes_in(
 ) -> Lanes:
     """Lay the timeline out in an area."""
     strip_px, placed = lay_out(lanes, markup, folded, area.height())
-    return Lanes(area, *stretch_us, strip_px, placed, EVENTS not in folded)
+    is_slim = PHASES in folded
+    return Lanes(
+        area, *stretch_us, strip_px, placed,
+        has_pins=EVENTS not in folded, has_words=not is_slim, is_slim=is_slim,
+    )  # fmt: skip
 
 
 def only(markup: Markup, lane: Lane, rows: Sequence[object]) -> Markup:

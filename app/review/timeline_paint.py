@@ -14,7 +14,15 @@ from annotate.markup import Markup
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from app.look.palette import Palette
 from app.review.lanes import COMMENTS, HAND_OVER, IDLE, PlacedLane
-from app.review.timeline_detail import Scale, SpanDetail, pins, span_detail, thinned
+from app.review.timeline_detail import (
+    Scale,
+    SpanDetail,
+    comment_row,
+    n_comment_rows,
+    pins,
+    span_detail,
+    thinned,
+)
 from app.review.timeline_index import LEANINGS, TimelineIndex
 from app.review.timeline_lanes import Lanes, only
 from app.review.timeline_stamps import Stamps
@@ -199,21 +207,26 @@ class LanePainter:
         self._painter.restore()
 
     def _paint_comments(self, placed: PlacedLane) -> None:
-        """Words as far as there is room before the next comment; a tick always."""
+        """Words as far as there is room before the next comment in that row; a tick always."""
         painter, palette, index = self._painter, self._palette, self._index.comments
         font = QFont(painter.font())
         font.setPixelSize(_WORDS_PX)
         painter.setFont(font)
         metrics = QFontMetricsF(font)
-        top, bottom = int(placed.top), int(placed.top + placed.height)
         places = thinned(index.times, self._scale).tolist()
         xs = [self._at(int(index.times.starts[n])) for n in places]
-        edges = [*xs[1:], self._frame.width]
+        edges, ends = [self._frame.width] * len(xs), dict[int, float]()
+        n_rows = n_comment_rows(placed.height)
+        for n in reversed(range(len(xs))):
+            edges[n] = ends.get(places[n] % n_rows, edges[n])
+            ends[places[n] % n_rows] = xs[n]
         pens = [QPen(colour(leaning_colour(palette, leaning)), 2) for leaning in LEANINGS]
         ink = colour(palette.text)
-        for place, x, edge in zip(places, xs, edges, strict=False):
+        for place, x, edge in zip(places, xs, edges, strict=True):
+            away, row_px = comment_row(place, placed.height)
+            top, bottom = int(placed.top + away), int(placed.top + away + row_px)
             painter.setPen(pens[int(index.leanings[place])])
-            painter.drawLine(int(x), top + 1, int(x), bottom - 4)
+            painter.drawLine(int(x), top + 1, int(x), bottom - (4 if n_rows == 1 else 2))
             room = edge - x - 10
             if room < 24:
                 continue
@@ -222,7 +235,7 @@ class LanePainter:
             painter.setPen(ink)
             words = row.text[: int(room / 2)].replace("\n", " ")
             words = metrics.elidedText(words, Qt.TextElideMode.ElideRight, room)
-            painter.drawText(int(x + 5), min(top + 15, bottom - 4), words)
+            painter.drawText(int(x + 5), min(top + 15, bottom - (4 if n_rows == 1 else 3)), words)
 
 
 def _ended(tag: Tag, end_us: int) -> Tag:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPixmap
@@ -12,7 +13,7 @@ from app.look.palette import Palette, PhaseStyle
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import StripFrame, pin_shapes
 from app.strip.paint_qt import colour, paint_shapes
-from app.strip.shapes import Box, Line
+from app.strip.shapes import Box, Line, Polygon, Shape
 
 _PIN_PX = 20
 """Width of a pin's stamp; its point is in the middle."""
@@ -65,7 +66,7 @@ class Stamps:
         return made
 
     def pin(self, leaning: Leaning, weight: int, *, is_several: bool) -> QPixmap:
-        """A pin; of several that fall together, with a bar over its head."""
+        """A pin; of several that fall together, with two stems or a hole."""
         key = (leaning, weight, is_several)
         made = self._pins.get(key)
         if made is None:
@@ -73,22 +74,26 @@ class Stamps:
             made = self._blank(_PIN_PX, height)
             painter = QPainter(made)
             half = _PIN_PX / 2
-            shapes = [*pin_shapes(leaning, weight, self._frame, self._palette, half)]
+            shapes: list[Shape] = [*pin_shapes(leaning, weight, self._frame, self._palette, half)]
             if is_several:
-                shapes.append(self._bar(leaning, weight, half))
+                shapes = self._several(shapes, half, 3.0 + weight)
             paint_shapes(painter, shapes, 0, -top)
             painter.end()
             self._pins[key] = made
         return made
 
-    def _bar(self, leaning: Leaning, weight: int, x: float) -> Line:
-        """Stands across the stem: there is more than one."""
+    def _several(self, pin: Sequence[Shape], x: float, head: float) -> list[Shape]:
+        """Two stems instead of one, or a hole: no wider than the head, so a row is no line."""
+        heads = [shape for shape in pin if not isinstance(shape, Line)]
+        stems = [shape for shape in pin if isinstance(shape, Line)]
+        apart = head / 2
+        legs = [replace(s, x1=x + d, x2=x + d) for s in stems for d in (-apart, apart)]
+        if stems:
+            return [*legs, *heads]
         top, bottom = self._frame.ribbon
-        y = {Leaning.COMMEND: top - 2.0, Leaning.CORRECT: bottom + 2.0}.get(
-            leaning, (top + bottom) / 2
-        )
-        reach = 4.0 + weight
-        return Line(x - reach, y, x + reach, y, self._palette.text, 1.5)
+        y, hole = (top + bottom) / 2, head / 2
+        corners = ((x, y - hole), (x + hole, y), (x, y + hole), (x - hole, y))
+        return [*heads, Polygon(corners, self._palette.ink)]
 
     def pin_place(self, leaning: Leaning) -> tuple[int, int]:
         """Top and height of the part of the strip in which pins of a leaning stand."""
@@ -135,4 +140,4 @@ class Stamps:
 
 def stamp_key(frame: StripFrame, palette: Palette, density: float) -> tuple[object, ...]:
     """What stamps depend on: while it stays they serve."""
-    return frame.width, frame.height, frame.has_pins, palette, density
+    return frame.width, frame.height, frame.ribbon, palette, density

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,8 +15,10 @@ from annotate.tags import Comment, Leaning, Tag, TagKind
 from app.review.join_marks import join_at
 from app.review.lanes import COMMENTS, MARKS, SETTINGS
 from app.review.timeline_chosen import grip_box
+from app.review.timeline_detail import gathered, n_comment_rows
 from app.review.timeline_index import Times
 from app.review.timeline_lanes import Lanes, setting_words
+from app.review.wording import tenths
 
 if TYPE_CHECKING:
     from app.review.timeline import TimelineView
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
 EDGE_PX = 5
 NEAR_PX = 7
 _LETTER_PX = 5.5
+_MOST_NAMED = 5
 
 
 class Under:
@@ -79,7 +83,7 @@ class Under:
         index, at_us = self._timeline.lanes.index, self._timeline.time_at(position)
         if lane is not None:
             if lane.id == COMMENTS:
-                return self._comment_at(lanes, at_us)
+                return self._comment_at(lanes, position.y(), at_us)
             times = {MARKS: index.marks, SETTINGS: index.settings}.get(lane.id)
             return self._shortest(times, at_us) if times is not None else None
         if lanes.has_pins:
@@ -102,19 +106,28 @@ class Under:
             return None
         return _id(times.rows[int(seen[np.argmin(times.ends[seen] - times.starts[seen])])])
 
-    def _comment_at(self, lanes: Lanes, at_us: int) -> RowId | None:
-        """The comment whose tick is near, else whose words lie there."""
+    def _comment_at(self, lanes: Lanes, y: float, at_us: int) -> RowId | None:
+        """The comment whose tick or words lie there, else the one whose tick is near."""
         times = self._timeline.lanes.index.comments.times
-        near = times.near(at_us, self._within_us(NEAR_PX))
-        if near is not None:
-            return _id(times.rows[near])
+        spot = lanes.place_of(COMMENTS)
+        assert spot is not None
+        n_rows = n_comment_rows(spot.height())
+        row_no = min(int((y - spot.y()) / spot.height() * n_rows), n_rows - 1)
+        within_us = self._within_us(NEAR_PX)
+        near = times.seen(at_us - within_us, at_us + within_us)
+        near = near[np.argsort(np.abs(times.starts[near] - at_us), kind="stable")]
+        in_row = near[near % n_rows == row_no]
+        if in_row.size:
+            return _id(times.rows[int(in_row[0])])
         before = int(np.searchsorted(times.starts, at_us)) - 1
-        if before < 0:
-            return None
-        row = times.rows[before]
-        assert isinstance(row, Comment)
-        away_px = (at_us - row.start_us) / lanes.scale.us_per_px
-        return row.id if away_px <= len(row.text) * _LETTER_PX else None
+        before -= (before - row_no) % n_rows
+        if before >= 0:
+            row = times.rows[before]
+            assert isinstance(row, Comment)
+            away_px = (at_us - row.start_us) / lanes.scale.us_per_px
+            if away_px <= len(row.text) * _LETTER_PX:
+                return row.id
+        return _id(times.rows[int(near[0])]) if near.size else None
 
     def pins_at(self, position: QPointF) -> list[Tag]:
         """Events about a point, those on its side of the ribbon first, then the nearest."""
@@ -153,9 +166,31 @@ class Under:
         if isinstance(row, Setting):
             return f"{setting_words(row)}\n{span}"
         assert isinstance(row, Tag)
-        words = f"{self._name(row)}\n{span}\n{row.comment}".strip()
-        others = len(self.pins_at(position)) - 1 if row.kind is TagKind.EVENT else 0
-        return f"{words}\nand {others} more here: zoom in to part them" if others > 0 else words
+        under = self._under_pin(lanes, row) if row.kind is TagKind.EVENT else []
+        if len(under) > 1:
+            return self._several_words(under)
+        return f"{self._name(row)}\n{span}\n{row.comment}".strip()
+
+    def _under_pin(self, lanes: Lanes, event: Tag) -> list[Tag]:
+        """Events that are drawn as one pin with this one."""
+        events = self._timeline.lanes.index.events
+        near = events.times.seen(event.start_us, event.start_us).tolist()
+        place = next((n for n in near if _id(events.times.rows[n]) == event.id), None)
+        if place is None:
+            return []
+        found = (events.times.rows[n] for n in gathered(events, place, lanes.scale).tolist())
+        return [row for row in found if isinstance(row, Tag)]
+
+    def _several_words(self, events: list[Tag]) -> str:
+        """How many there are under one pin, from when to when, and the most frequent of them."""
+        often = Counter(map(self._name, events)).most_common()
+        shown = [f"{name} ({n})" if n > 1 else name for name, n in often[:_MOST_NAMED]]
+        if len(often) > _MOST_NAMED:
+            rest = sum(n for _, n in often[_MOST_NAMED:])
+            shown.append(f"and {rest} more")
+        span = f"{tenths(events[0].start_us)} to {tenths(events[-1].start_us)}"
+        lines = [f"{len(events)} events under this pin, {span}", *shown, "Zoom in to part them."]
+        return "\n".join(lines)
 
     def _name(self, tag: Tag) -> str:
         if tag.kind is TagKind.HAND_OVER:

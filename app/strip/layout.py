@@ -20,6 +20,8 @@ from app.strip.hatching import hatch_shapes
 from app.strip.name_shapes import name_shapes
 from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
 
+SLIM_PX = 10.0
+"""Thickness of a ribbon that is folded: hue, pauses and edges are still seen on it."""
 _RULER_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
 
 
@@ -71,6 +73,8 @@ class StripFrame:
         Ticks of the comments under the ribbon.
     has_pins : bool
         Room for pins above and below the ribbon; without it the ribbon is thicker.
+    is_slim : bool
+        The ribbon is but a strip in the middle of its room.
     start_us, end_us : int
         The stretch of the case that fills the width; the whole case where `end_us` is None.
     """
@@ -81,6 +85,7 @@ class StripFrame:
     has_words: bool = False
     has_remarks: bool = True
     has_pins: bool = True
+    is_slim: bool = False
     margin: float = 2.0
     start_us: int = 0
     end_us: int | None = None
@@ -88,7 +93,9 @@ class StripFrame:
     @property
     def ribbon(self) -> tuple[float, float]:
         """Top and bottom of the ribbon."""
-        usable = self.height - (14.0 if self.has_ruler else 0.0)
+        usable = self.usable_height
+        if self.is_slim:
+            return ((usable - SLIM_PX) / 2, (usable + SLIM_PX) / 2)
         return (usable * 0.30, usable * 0.74) if self.has_pins else (usable * 0.1, usable * 0.9)
 
     @property

@@ -23,7 +23,8 @@ from app.look.palette import DARK, LIGHT, Palette
 from app.review.presenter import ReviewPresenter
 from app.review.timeline import TimelineView
 from app.review.timeline_chosen import grip_box, row_box
-from app.strip.layout import strip_content, strip_shapes
+from app.review.timeline_detail import n_comment_rows
+from app.strip.layout import SLIM_PX, strip_content, strip_shapes
 from app.strip.paint_qt import paint_shapes
 from store import Put
 
@@ -381,6 +382,45 @@ def test_a_lane_appears_with_its_first_row_and_is_folded_by_the_list(
     assert shown() == ["comments", "marks"]
 
 
+def test_folded_phases_stay_as_a_thin_strip_that_can_be_edited(
+    timeline: TimelineView, presenter: ReviewPresenter
+) -> None:
+    whole = timeline.lanes_area()
+    comments = whole.place_of("comments")
+    entry(timeline.menus.lanes_menu(), "Phases").trigger()  # type: ignore[attr-defined]
+    assert timeline.folded == frozenset({"phases"})
+    slim = timeline.lanes_area()
+    top, bottom = slim.strip.ribbon
+    assert bottom - top == SLIM_PX
+    assert not slim.strip.has_words
+    assert "Phases" in {name for name, _, _ in whole.names()}
+    names = {name for name, _, _ in slim.names()}
+    assert "Phases" not in names
+    assert {"To commend", "To correct"} <= names  # pins stand on it still
+    grown = slim.place_of("comments")
+    assert comments is not None
+    assert grown is not None
+    assert grown.height() > comments.height()  # what it leaves goes to the lanes
+    event = next(t for t in presenter.markup.tags if t.kind is TagKind.EVENT)
+    box = row_box(slim, event)
+    assert box is not None
+    assert timeline.row_at(box.center()) == event.id
+    drag(timeline, spot(timeline, 40), spot(timeline, 47))
+    (_, _, end), (_, start, _) = phases(presenter)[:2]
+    assert max(start, end) == pytest.approx(47, abs=2 * per_px(timeline))
+
+
+def test_phases_and_events_folded_leave_the_strip_alone(timeline: TimelineView) -> None:
+    timeline.fold({"phases", "events"})
+    lanes = timeline.lanes_area()
+    assert [name for name, _, _ in lanes.names()] == ["Comments"]
+    assert lanes.strip_px < 30
+    top, bottom = lanes.strip.ribbon
+    assert 0 <= top < bottom <= lanes.strip_px
+    entry(timeline.menus.lanes_menu(), "Show all").trigger()  # type: ignore[attr-defined]
+    assert timeline.lanes_area().strip_px > 60
+
+
 # Sight
 
 
@@ -449,4 +489,57 @@ def test_many_at_one_place_say_how_many(timeline: TimelineView, presenter: Revie
     presenter.edit("two more", *(Put(other) for other in others))
     box = row_box(timeline.lanes_area(), first)
     assert box is not None
-    assert "and 2 more here" in timeline.words_at(box.center())
+    other = next(e for e in presenter.vocabulary.events if e.code != first.code)
+    near = replace(first, id=RowId(new_id()), start_us=first.start_us + 3, code=other.code)
+    far = replace(first, id=RowId(new_id()), start_us=first.start_us + 5 * S)
+    presenter.edit("another beside them, one apart", Put(near), Put(far))
+    name = presenter.vocabulary.label(first.code)
+    assert timeline.words_at(box.center()).splitlines() == [
+        "4 events under this pin, 1:20.0 to 1:20.0",
+        f"{name} (3)",
+        other.label,
+        "Zoom in to part them.",
+    ]
+    apart = row_box(timeline.lanes_area(), far)
+    assert apart is not None
+    assert timeline.words_at(apart.center()).splitlines()[0] == name
+
+
+def test_pins_in_a_row_leave_gaps_between_them(
+    timeline: TimelineView, presenter: ReviewPresenter
+) -> None:
+    first = next(t for t in presenter.markup.tags if t.kind is TagKind.EVENT)
+    many = [replace(first, id=RowId(new_id()), start_us=n * S // 8) for n in range(800)]
+    presenter.edit("eight a second", *(Put(each) for each in many))
+    timeline.repaint_in(DARK)
+    image = timeline.grab().toImage()
+    lanes = timeline.lanes_area()
+    density = timeline.devicePixelRatioF()
+    stem_y = round((lanes.area.y() + lanes.strip.ribbon[1] + 2) * density)
+    left, right = lanes.area.x() * density + 20, lanes.area.right() * density - 20
+    is_pin = [
+        image.pixelColor(x, stem_y).name() != DARK.ground for x in range(round(left), round(right))
+    ]
+    assert any(is_pin)
+    assert sum(is_pin) < len(is_pin) / 2
+
+
+def test_comments_take_turns_in_rows_where_the_lane_is_high(
+    timeline: TimelineView, presenter: ReviewPresenter
+) -> None:
+    rows = [
+        Comment(RowId(new_id()), presenter.session.id, f"Number {n}", (30 + n) * S)
+        for n in range(6)
+    ]
+    presenter.edit("six comments", *(Put(row) for row in rows))
+    timeline.fold({"phases", "events"})
+    lanes = timeline.lanes_area()
+    place, index = lanes.place_of("comments"), timeline.lanes.index
+    assert place is not None
+    assert n_comment_rows(place.height()) > 1
+    for row in rows:
+        box = row_box(lanes, row, index.comment_place(row))
+        assert box is not None
+        assert place.adjusted(0, -1, 0, 1).contains(box)
+        assert timeline.row_at(box.center()) == row.id
+        assert timeline.row_at(box.center() + QPointF(9, 0)) == row.id  # its words

@@ -13,7 +13,15 @@ from annotate.tags import Leaning, Tag, TagKind
 from annotate.vocabulary_file import shipped_vocabulary
 from app.look.palette import DARK
 from app.review.lanes import LEAST_RIBBON_PX, folded_from, folded_text, lay_out
-from app.review.timeline_detail import WIDE_PX, Scale, pins, span_detail, thinned
+from app.review.timeline_detail import (
+    TOGETHER_PX,
+    WIDE_PX,
+    Scale,
+    gathered,
+    pins,
+    span_detail,
+    thinned,
+)
 from app.review.timeline_index import LEANINGS, timeline_index, times_of
 from app.review.timeline_lanes import known_lanes
 from app.strip.layout import StripFrame
@@ -83,9 +91,12 @@ def test_pins_that_fall_together_are_counted_and_none_is_lost(
     for number in range(len(LEANINGS)):
         found = pins(index.events, number, scale)
         n_events += int(found.counts.sum())
-        assert len(found.x) <= (width + 32) / 4 + 2
+        assert len(found.x) <= (width + 2 * (16 + TOGETHER_PX)) / TOGETHER_PX + 2
         assert (np.diff(found.x) >= 0).all()
-    over = 16 * per_px
+        with_first = [gathered(index.events, place, scale).size for place in found.places]
+        inner = [n for n, x in enumerate(found.x) if 0 <= x <= width]
+        assert all(with_first[n] == found.counts[n] for n in inner)
+    over = (16 + TOGETHER_PX) * per_px
     assert n_events == sum(low - over <= t.start_us <= scale.end_us + over for t in rows)
 
 
@@ -124,11 +135,15 @@ def test_what_did_not_change_is_not_gone_through_again() -> None:
     assert len(second.marks.rows) == 1
 
 
-@given(st.integers(30, 400), st.sets(st.sampled_from(["comments", "marks", "settings"])))
+@given(
+    st.integers(30, 400),
+    st.sets(st.sampled_from(["comments", "marks", "settings", "phases", "events"])),
+)
 def test_lanes_give_way_before_the_ribbon(height: int, folded: set[str]) -> None:
     mark = Mark(RowId("m"), SESSION, MarkKind.RING, 5, 50, ((0.1, 0.1), (0.2, 0.2)))
     strip_px, placed = lay_out(known_lanes(VOCABULARY), Markup(marks=(mark,)), folded, height)
-    assert strip_px >= min(height, LEAST_RIBBON_PX)
+    least_px = 16 if {"phases", "events"} <= folded else LEAST_RIBBON_PX
+    assert strip_px >= min(height, least_px)
     assert "settings" not in {p.lane.id for p in placed}  # nothing is there
     assert not folded & {p.lane.id for p in placed}
     tops = [strip_px, *(p.top + p.height for p in placed)]
