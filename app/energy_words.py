@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from annotate.clock import US_PER_S, short_time
-from metrics.energy import FORMULA, SOURCE, MachineTotals
+from metrics.energy import FORMULA, SOURCE, TIME_RULE, MachineTotals
 
 APART = (
     "Noted by hand; what the machine itself shows counts. The numbers of two machines cannot be "
     "compared."
 )
-FORMULA_WORDS = f"{FORMULA}. Source: {SOURCE}."
-SHORT_FORMULA = (
-    "Effective phaco time = power \N{MULTIPLICATION SIGN} time; dissipated energy = that + 0.4 "
-    "\N{MULTIPLICATION SIGN} torsional amplitude \N{MULTIPLICATION SIGN} time (means; from memory)."
+USUAL = "Usual formula; your machine's own display counts."
+METHOD = f"{TIME_RULE}: the duty cycle is applied once, to the time. {FORMULA}."
+FORMULA_WORDS = f"{METHOD} {USUAL}"
+NOTE_METHOD = f"How the totals are worked out: {METHOD} Source: {SOURCE}."
+SHORT_METHOD = (
+    "Phaco time: as the machine counted it, else span \N{MULTIPLICATION SIGN} duty cycle. "
+    "Effective: power \N{MULTIPLICATION SIGN} phaco time. Dissipated: effective + 0.4 "
+    "\N{MULTIPLICATION SIGN} torsional amplitude \N{MULTIPLICATION SIGN} phaco time."
 )
+NOT_COMPARED = "Never compared between machines."
 NOT_NOTED = "not noted"
 
 

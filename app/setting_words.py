@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from annotate.clock import short_time
 from annotate.markup import Markup
 from annotate.setting_values import BY_CODE
 from annotate.tags import TagKind
 from annotate.vocabulary import Vocabulary
 from metrics.setting_limits import Breach
+
+COMMON_PRACTICE = "common practice"
+"""How the source of a limit begins for which nobody stands."""
 
 
 def value_said(breach: Breach) -> str:
@@ -26,9 +31,27 @@ def breach_words(breach: Breach, vocabulary: Vocabulary) -> str:
 
 
 def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
-    """The same with its time, for a list."""
+    """The same with its time, for a list; that a limit is common practice stands under it."""
     span = f"{short_time(breach.start_us)} to {short_time(breach.end_us)}"
-    return f"{span}  {breach_words(breach, vocabulary)}"
+    if not is_common_practice(breach):
+        return f"{span}  {breach_words(breach, vocabulary)}"
+    phase = vocabulary.label(breach.phase)
+    return f"{span}  {value_said(breach)} is usual in {phase.lower()}."
+
+
+def is_common_practice(breach: Breach) -> bool:
+    """Whether nobody stands for the limit but custom."""
+    return breach.source.casefold().startswith(COMMON_PRACTICE)
+
+
+def whose_limits(found: Iterable[Breach]) -> str:
+    """On whose word limits stand, in a sentence; empty where each names its source."""
+    common = [breach for breach in found if is_common_practice(breach)]
+    if not common:
+        return ""
+    is_of_pump = any("peristaltic" in breach.source.casefold() for breach in common)
+    pump = " for peristaltic pumps" if is_of_pump else ""
+    return f"Common practice{pump}, no source: your machine and technique may differ."
 
 
 def is_taken(breach: Breach, markup: Markup) -> bool:

@@ -11,10 +11,15 @@ longitudinal power P_i and a mean torsional amplitude T_i, both per cent of thei
   longitudinal power times its time plus 0.4 times mean torsional amplitude times its time. The
   number has no common unit; it is read as per cent-seconds over 100.
 
-Source of the formulas: machine makers' manuals and the usual teaching, from memory; the weight 0.4
-holds for machines that state it so. Power times time as the measure of ultrasound spent is printed
-in clinical papers as adjusted phaco time. What a machine itself shows may be reckoned otherwise,
-so figures of two machines are neither added nor compared.
+The duty cycle is applied once, and only to a time that is taken from the length of a span: a time
+that the machine counted stands, and power is never lowered by the duty cycle.
+
+Sources. Duty cycle as the part of a cycle in which ultrasound is on: Devgan U, Pulse programming
+with variable duty cycle modifies energy delivery, June 2007. That no machine shows a standard
+measure of energy, such as joules: Devgan U, Decreasing phaco energy, November 2004. The two
+formulas and the weight 0.4 are the usual ones, from memory: no printed statement of them could be
+read; their scale is held against printed means in tests/published/test_energy.py. What a machine
+itself shows may be reckoned otherwise, so figures of two machines are neither added nor compared.
 
 Where only one of P and T was noted for a span, the other is taken as not used. Where neither was,
 its time counts as phaco time and is told apart (`unnoted_us`): power, effective time and energy
@@ -33,10 +38,14 @@ from metrics.intervals import Spans, measure, subtract, union
 
 TORSIONAL_WEIGHT = 0.4
 """Of torsional amplitude in cumulative dissipated energy; from memory."""
+TIME_RULE = (
+    "Phaco time = what the machine counted; else the length of the span "
+    "\N{MULTIPLICATION SIGN} its duty cycle; else the whole span"
+)
 FORMULA = (
-    "Dissipated energy = mean longitudinal power \N{MULTIPLICATION SIGN} time + 0.4 "
-    "\N{MULTIPLICATION SIGN} mean torsional amplitude \N{MULTIPLICATION SIGN} time; effective "
-    "phaco time = mean longitudinal power \N{MULTIPLICATION SIGN} time"
+    "Effective phaco time = mean longitudinal power \N{MULTIPLICATION SIGN} phaco time; dissipated "
+    "energy = effective phaco time + 0.4 \N{MULTIPLICATION SIGN} mean torsional amplitude "
+    "\N{MULTIPLICATION SIGN} phaco time"
 )
 SOURCE = "the usual formula, from memory; a machine may reckon otherwise"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from metrics.energy import FORMULA, SOURCE, MachineTotals
+from metrics.energy import FORMULA, SOURCE, TIME_RULE, MachineTotals
 
 
 def energy_document(totals: Mapping[str, MachineTotals]) -> dict[str, Any]:
@@ -18,7 +18,7 @@ def energy_document(totals: Mapping[str, MachineTotals]) -> dict[str, Any]:
         are never to be added or compared.
     """
     return {
-        "formula": FORMULA,
+        "formula": f"{TIME_RULE}. {FORMULA}",
         "source": SOURCE,
         "machines": [machine_document(each) for each in totals.values()],
     }

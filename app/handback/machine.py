@@ -11,7 +11,7 @@ from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
 from app.energy_words import (
     APART,
-    FORMULA_WORDS,
+    NOTE_METHOD,
     machine_name,
     total_remarks,
     total_rows,
@@ -72,7 +72,7 @@ def machine_section(markup: Markup, vocabulary: Vocabulary, operator: str) -> Ma
     return MachineSection(
         rows=tuple(row for each in totals.values() for row in _rows(each, operator)),
         limits=limits,
-        remarks=(*remarks, FORMULA_WORDS, APART) if totals else (APART,),
+        remarks=(*remarks, APART, NOTE_METHOD) if totals else (APART,),
         document=energy_document(totals),
     )
 

@@ -45,6 +45,8 @@ class Palette:
         Words, lesser words, the one accent, words upon it.
     commend, correct, neutral : str
         Pins and comments by leaning; their shapes differ too.
+    warning, caution : str
+        What is wrong; what is worth a look and may be right. A sign or words go with each.
     hues : tuple of str
         For phases.
     ink : str
@@ -65,6 +67,7 @@ class Palette:
     neutral: str
     idle: str
     warning: str
+    caution: str
     hues: tuple[str, ...]
     ink: str
 
@@ -84,6 +87,7 @@ DARK = Palette(
     neutral="#c5c9c7",
     idle="#8d9794",
     warning="#ff8a78",
+    caution="#ffc83d",
     hues=("#5b8fd6", "#d9a441", "#52a8a0", "#c77fae", "#93a84b", "#cf7d55", "#8f86d8"),
     ink="#0e1212",
 )
@@ -103,6 +107,7 @@ LIGHT = Palette(
     neutral="#545d5a",
     idle="#66716d",
     warning="#a8321f",
+    caution="#8a5f00",
     hues=("#7aa6e3", "#e3b65c", "#6dbdb5", "#d79ac2", "#abbd69", "#e0987a", "#aaa2e6"),
     ink="#141a18",
 )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from annotate.clock import short_time
 from annotate.errors import UserFacingError
@@ -11,10 +11,11 @@ from annotate.ids import RowId
 from annotate.marks import Setting
 from annotate.setting_values import value_words
 from app.review.keyed_list import KeyedList
+from app.review.list_pane import ListPane, hinted_button
 from app.review.machine_fields import MachineFields
 from app.review.machine_totals import TotalsLabel
 from app.review.machine_values import MachineValues
-from app.review.offers_pane import OffersPane, hinted_button
+from app.review.offers_pane import OffersPane
 from app.review.wording import tenths
 
 EMPTY = (
@@ -26,19 +27,8 @@ _SPANS_PX = 96
 _REST_MS = 400
 
 
-class MachineLeaf(QWidget):
-    """Fields for the values here, the list of spans, offers and totals.
-
-    Signals
-    -------
-    wished
-        A case time to go to.
-    left
-        The keys go back to the picture.
-    """
-
-    wished = Signal(int)
-    left = Signal()
+class MachineLeaf(ListPane):
+    """Fields for the values here, the list of spans, offers and totals."""
 
     def __init__(self, values: MachineValues, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -67,8 +57,7 @@ class MachineLeaf(QWidget):
         self.keep_button = hinted_button("Keep", "Keep what is typed (Return)")
         self.end = hinted_button("End here", "These values hold up to this moment")
         self.remove = hinted_button("Remove", "Remove these values (Delete in the list)")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = self.column
         column.setSpacing(5)
         column.addWidget(self._where)
         column.addWidget(self.fields)
@@ -92,10 +81,7 @@ class MachineLeaf(QWidget):
         self.keep_button.clicked.connect(self.keep)
         self.end.clicked.connect(self.end_here)
         self.remove.clicked.connect(self._remove_here)
-        self.spans.reached.connect(self._go)
-        self.spans.taken.connect(self._edit)
-        self.spans.dropped.connect(self.values.remove)
-        self.spans.left.connect(self.left)
+        self.follow(self.spans, self._go, self._edit, self.values.remove)
         self.offered.wished.connect(self.wished)
         self.offered.left.connect(self.left)
 

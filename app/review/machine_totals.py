@@ -10,9 +10,10 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.energy_words import (
-    APART,
     FORMULA_WORDS,
-    SHORT_FORMULA,
+    NOT_COMPARED,
+    SHORT_METHOD,
+    USUAL,
     machine_name,
     total_remarks,
     total_rows,
@@ -27,7 +28,7 @@ EMPTY = (
 
 
 class TotalsLabel(QLabel):
-    """One block of words a machine; hovering gives the formula and its source."""
+    """One block of words a machine; hovering gives the formulas in full."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -61,7 +62,8 @@ def totals_html(totals: Mapping[str, MachineTotals]) -> str:
         if each.operator_only is not None:
             blocks.append(f"Operator alone: {_said(each.operator_only)}")
     quiet = current_palette().quiet
-    small = f'<span style="color: {quiet}">{escape(SHORT_FORMULA)} {escape(APART)}</span>'
+    method = escape(f"{SHORT_METHOD} {USUAL} {NOT_COMPARED}")
+    small = f'<span style="color: {quiet}">{method}</span>'
     return "<br>".join([*blocks, small])
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from annotate.ids import RowId
 from annotate.marks import Mark, MarkKind, MarkLook
 from app.review.keyed_list import KeyedList
+from app.review.list_pane import ListPane
 from app.review.mark_icons import TOOL_SIZE, mark_icon
 from app.review.marking import Marking
 from app.review.wording import tenths
@@ -20,19 +21,8 @@ EMPTY = (
 LONGEST_LIST = 2_000
 
 
-class MarkList(QWidget):
-    """All marks; one sentence where there are none.
-
-    Signals
-    -------
-    wished
-        A case time to go to.
-    left
-        The keys go back to the picture.
-    """
-
-    wished = Signal(int)
-    left = Signal()
+class MarkList(ListPane):
+    """All marks; one sentence where there are none."""
 
     def __init__(self, marking: Marking, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -44,19 +34,14 @@ class MarkList(QWidget):
         self.empty.setWordWrap(True)
         self.empty.setProperty("quiet", True)
         self.empty.setAlignment(Qt.AlignmentFlag.AlignTop)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.empty)
-        column.addWidget(self.list, 1)
-        column.addStretch(0)
+        self.column.addWidget(self.empty)
+        self.column.addWidget(self.list, 1)
+        self.column.addStretch(0)
         self._icons: dict[tuple[MarkKind, MarkLook], QIcon] = {}
         self._shown: tuple[Mark, ...] | None = None
         self._presenter.markup_changed.listen(self.refresh)
         self._presenter.chosen_changed.listen(self._show_chosen)
-        self.list.reached.connect(self._go)
-        self.list.taken.connect(self._go)
-        self.list.dropped.connect(self._drop)
-        self.list.left.connect(self.left)
+        self.follow(self.list, self._go, self._go, self._drop)
         self.refresh()
 
     def close_list(self) -> None:

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
+from app.review.desk_action import desk_action
 from app.review.keyed_list import KeyedList
+from app.review.list_pane import ListPane, hinted_button
 from app.review.machine_values import MachineValues
 from app.review.setting_offers import EVENT_CODE
-from app.setting_words import breach_line
+from app.setting_words import breach_line, whose_limits
 from metrics.setting_limits import Breach
 
 _LIST_PX = 84
+_CHANGE_LIMITS = "vocabulary"
 
 
-class OffersPane(QWidget):
-    """Hidden while nothing is on offer, or the review takes no edit.
-
-    Signals
-    -------
-    wished
-        A case time to go to.
-    left
-        The keys go back to the picture.
-    """
-
-    wished = Signal(int)
-    left = Signal()
+class OffersPane(ListPane):
+    """Hidden while nothing is on offer, or the review takes no edit."""
 
     def __init__(self, values: MachineValues, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -35,24 +26,23 @@ class OffersPane(QWidget):
         self.rows.setFixedHeight(_LIST_PX)
         self._title = QLabel("")
         self._title.setWordWrap(True)
+        self.whose = QLabel("")
+        self.whose.setWordWrap(True)
+        self.whose.setProperty("quiet", True)
         self.take = hinted_button("Take", "Take it into the review (Return)")
         self.aside = hinted_button("Put aside", "Offer it no more (Delete)")
-        head = QHBoxLayout()
-        head.setSpacing(4)
-        head.addWidget(self._title, 1)
-        head.addWidget(self.take)
-        head.addWidget(self.aside)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(3)
-        column.addLayout(head)
-        column.addWidget(self.rows)
-        self.rows.reached.connect(self._go)
-        self.rows.taken.connect(self._take)
-        self.rows.dropped.connect(self._put_aside)
-        self.rows.left.connect(self.left)
+        self.change = hinted_button(
+            "Change limits\N{HORIZONTAL ELLIPSIS}",
+            "Limits stand with each phase, in Words of the procedure (Ctrl+Shift+V)",
+        )
+        self.column.setSpacing(3)
+        self.column.addLayout(_row(self._title, self.take, self.aside))
+        self.column.addWidget(self.rows)
+        self.column.addLayout(_row(self.whose, self.change))
+        self.follow(self.rows, self._go, self._take, self._put_aside)
         self.take.clicked.connect(self._take_at_hand)
         self.aside.clicked.connect(self._put_at_hand_aside)
+        self.change.clicked.connect(self._change_limits)
 
     def refresh(self) -> None:
         """Show what is on offer now."""
@@ -64,8 +54,14 @@ class OffersPane(QWidget):
         has_event = any(term.code == EVENT_CODE for term in vocabulary.events)
         what = "an event" if has_event else "a comment"
         self._title.setText(f"{len(offered)} beyond the usual; take as {what}?")
+        self.whose.setText(whose_limits(offered))
         if had_keys and not offered:
             self.left.emit()
+
+    def _change_limits(self) -> None:
+        action = desk_action(self, _CHANGE_LIMITS)
+        if action is not None:
+            action.trigger()
 
     def _go(self, breach: Breach) -> None:
         self.wished.emit(breach.start_us)
@@ -86,9 +82,10 @@ class OffersPane(QWidget):
             self._put_aside(breach)
 
 
-def hinted_button(words: str, hint: str) -> QPushButton:
-    """A button whose hint is read aloud, too."""
-    button = QPushButton(words)
-    button.setToolTip(hint)
-    button.setAccessibleDescription(hint)
-    return button
+def _row(words: QLabel, *buttons: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(4)
+    row.addWidget(words, 1)
+    for button in buttons:
+        row.addWidget(button)
+    return row

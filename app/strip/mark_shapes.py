@@ -16,11 +16,12 @@ from app.marks.layout import dashes
 from app.marks.looks import LOOKS
 from app.strip.layout import StripFrame
 from app.strip.shapes import Box, Line, Polygon, Shape, Words
+from app.strip.word_width import fitted, width_of
 
 SIGN_PX = 8.0
 _SIZE = 9.5
-_EM = 0.56
-"""Mean width of a character, in parts of its height."""
+_APART_PX = 5.0
+"""Between words and the next mark."""
 _BEYOND_PX = 4.0
 _FOOT_PX = 1.5
 _MOST_DASHES_PX = 400.0
@@ -75,17 +76,22 @@ def _bar(mark: Mark, left: float, right: float, height: float, palette: Palette)
 
 
 def _named(mark: Mark, left: float, room: float, height: float, palette: Palette) -> list[Shape]:
-    """Sign and words, as far as there is room before the next mark."""
+    """Sign and words, as far as there is room before the next mark.
+
+    A kind is said whole or left to its sign; words of the reviewer's own may be cut.
+    """
     if room < SIGN_PX + 5:
         return []
     top = (height - 1.0 - SIGN_PX) / 2
     shapes = _sign(mark.kind, left, top, palette.text)
-    fits = int((room - SIGN_PX - 12) / (_SIZE * _EM))
-    name = mark.text or mark.kind.value
-    if fits >= 4:
-        words = name if len(name) <= fits else f"{name[: fits - 1]}…"
-        at = left + SIGN_PX + 4
-        shapes.append(Words(at, top + SIGN_PX, words, _SIZE, palette.text))
+    left_for_words = room - 3 - SIGN_PX - 4 - _APART_PX
+    words = mark.text or mark.kind.value
+    if mark.text:
+        words = fitted(words, _SIZE, left_for_words)
+    elif width_of(words, _SIZE) > left_for_words:
+        words = ""
+    if words:
+        shapes.append(Words(left + SIGN_PX + 4, top + SIGN_PX, words, _SIZE, palette.text))
     return shapes
 
 

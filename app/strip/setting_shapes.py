@@ -2,7 +2,8 @@
 
 Each kind of value has a scale of its own that stays, so a step is as high in every case; the words
 over it say how high. Where the lane is low it shows the values that matter most and leaves the
-others to hover and leaf. A value beyond a limit has a heavy line and a wedge over it.
+others to hover and leaf. A value beyond a limit has a heavy line and a wedge over it, in the hue of
+caution: it may well be right.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ from annotate.setting_values import BY_CODE, VALUES, ValueKind
 from app.look.palette import Palette
 from app.strip.layout import StripFrame
 from app.strip.shapes import Box, Line, Polygon, Shape, Words
+from app.strip.word_width import width_of
 from metrics.setting_limits import Breach
 
 ROW_PX = 15.0
 _LEAST_BAND_PX = 4.0
 _SIZE = 10.0
-_EM = 0.56
-"""Mean width of a character, in parts of its height."""
+_WEDGE_PX = 4.0
+"""Half of a wedge's width."""
 _SHOWN = ("vacuum", "flow", "power", "torsional", "duty-cycle", "pressure", "bottle")
 """In order of what matters; the time of ultrasound is a sum and no level."""
 _FULL = {"vacuum": 600.0, "flow": 60.0, "pressure": 100.0, "bottle": 150.0}
@@ -48,8 +50,13 @@ def setting_shapes(
     shapes: list[Shape] = []
     for place, kind in enumerate(kinds):
         row = _Row(kind, place * row_px, row_px, palette.hues[_hue(kind, palette)])
-        shapes += row.shapes(markup.settings, frame, palette)
-        shapes += row.warnings(breaches, frame, palette)
+        passed = [
+            (each, x)
+            for each in breaches
+            if each.setting == kind.code and (x := _wedge_x(each, frame)) is not None
+        ]
+        shapes += row.shapes(markup.settings, frame, palette, [x for _, x in passed])
+        shapes += row.cautions(passed, frame, palette)
     return tuple(shapes)
 
 
@@ -74,7 +81,11 @@ class _Row:
         self._colour = colour
 
     def shapes(
-        self, settings: Sequence[Setting], frame: StripFrame, palette: Palette
+        self,
+        settings: Sequence[Setting],
+        frame: StripFrame,
+        palette: Palette,
+        wedges: Sequence[float],
     ) -> Iterator[Shape]:
         before: float | None = None
         last_x = -1.0
@@ -89,39 +100,32 @@ class _Row:
             yield Line(left, y, right, y, self._colour, 1.4)
             if before is not None and abs(left - last_x) < 1.0:
                 yield Line(left, self._y(before), left, y, self._colour, 1.4)
-            words = self._words(value, right - max(left, 0.0))
+            begin = max(left, 0.0) + 2.0
+            until = min(right, frame.width, *(x - _WEDGE_PX for x in wedges if x > begin))
+            words = self._words(value, until - begin - 2.0)
             if words:
-                yield Words(max(left, 0.0) + 2.0, self._baseline, words, _SIZE, palette.text)
+                yield Words(begin, self._baseline, words, _SIZE, palette.text)
             before, last_x = value, right
 
-    def warnings(
-        self,
-        breaches: Sequence[Breach],
-        frame: StripFrame,
-        palette: Palette,
+    def cautions(
+        self, passed: Sequence[tuple[Breach, float]], frame: StripFrame, palette: Palette
     ) -> Iterator[Shape]:
-        for breach in breaches:
-            if breach.setting != self._kind.code:
-                continue
+        for breach, x in passed:
             left, right = _across(breach.start_us, breach.end_us, frame)
-            if right < 0 or left > frame.width:
-                continue
             y = self._y(breach.value)
-            yield Line(left, y, max(right, left + 2.0), y, palette.warning, 2.6)
-            x = min(max(right - 5.0, left + 4.0), frame.width - 4.0)
-            yield Polygon(_wedge(x, self._baseline, breach.is_above), palette.warning)
+            yield Line(left, y, max(right, left + 2.0), y, palette.caution, 2.6)
+            yield Polygon(_wedge(x, self._baseline, breach.is_above), palette.caution)
 
     def _y(self, value: float) -> float:
         share = min(value / _FULL.get(self._kind.code, 100.0), 1.0)
         return self._bottom - share * (self._bottom - self._top)
 
     def _words(self, value: float, room: float) -> str:
-        """As much as there is room for: name, value and unit, name and value, the value."""
+        """As much as there is room for: name, value and unit; value and unit; nothing."""
         kind = self._kind
-        for words in (f"{kind.label} {kind.words(value)}", f"{kind.label} {value:g}", f"{value:g}"):
-            if len(words) * _SIZE * _EM + 6.0 <= room:
-                return words
-        return ""
+        said = kind.words(value)
+        steps = [f"{kind.label} {said}"] if kind.unit == "%" else [f"{kind.label} {said}", said]
+        return next((words for words in steps if width_of(words, _SIZE) <= room), "")
 
 
 def _modes(settings: Sequence[Setting], frame: StripFrame, palette: Palette) -> Iterator[Shape]:
@@ -129,7 +133,7 @@ def _modes(settings: Sequence[Setting], frame: StripFrame, palette: Palette) -> 
     for setting in settings:
         left, right = _across(setting.start_us, setting.end_us, frame)
         yield Line(left, frame.height - 2.0, right, frame.height - 2.0, palette.quiet, 1.4)
-        if len(setting.mode) * _SIZE * _EM + 6.0 <= right - left:
+        if width_of(setting.mode, _SIZE) + 6.0 <= right - left:
             yield Words(left + 3.0, frame.height - 5.0, setting.mode, _SIZE, palette.text)
 
 
@@ -141,10 +145,18 @@ def _across(start_us: int, end_us: int, frame: StripFrame) -> tuple[float, float
     return max(left, -4.0), min(right, frame.width + 4.0)
 
 
+def _wedge_x(breach: Breach, frame: StripFrame) -> float | None:
+    """Where the wedge of a breach stands: at its end; None where it is out of sight."""
+    left, right = _across(breach.start_us, breach.end_us, frame)
+    if right < 0 or left > frame.width:
+        return None
+    return min(max(right - _WEDGE_PX - 1, left + _WEDGE_PX), frame.width - _WEDGE_PX)
+
+
 def _wedge(x: float, base: float, is_above: bool) -> tuple[tuple[float, float], ...]:
     """A small wedge over the end of a stretch: it points up where the value is too high."""
     foot, tip = (base, base - 7.0) if is_above else (base - 7.0, base)
-    return ((x - 4.0, foot), (x + 4.0, foot), (x, tip))
+    return ((x - _WEDGE_PX, foot), (x + _WEDGE_PX, foot), (x, tip))
 
 
 def _hue(kind: ValueKind, palette: Palette) -> int:

@@ -8,7 +8,7 @@ import pytest
 from desk_driving import CONTROL, press, view_of
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.tags import Leaning
@@ -16,6 +16,7 @@ from app.desk.window import DeskWindow
 from app.review.dismissed_offers import DismissedOffers
 from app.review.machine_leaf import MachineLeaf
 from app.strip.shapes import Polygon
+from app.vocabulary.view import VocabularyDialog
 
 S = 1_000_000
 
@@ -166,9 +167,26 @@ def test_the_list_goes_to_values_changes_and_removes_them(
 def test_totals_have_formula_machine_and_caution(sculpting: DeskWindow) -> None:
     leaf = leaf_of(sculpting)
     text = leaf.totals.text()
-    for piece in ("Machine not named", "effective phaco time", "0.4", "what the machine itself"):
-        assert piece in text
-    assert "Source" in leaf.totals.toolTip()
+    for piece in (
+        "Machine not named", "effective phaco time", "0.4", "duty cycle",
+        "Usual formula; your machine's own display counts.", "Never compared between machines.",
+    ):  # fmt: skip
+        assert piece in text or piece.replace("'", "&#x27;") in text
+    assert "the duty cycle is applied once, to the time" in leaf.totals.toolTip()
+    assert "memory" not in text + leaf.totals.toolTip()
+
+
+def test_the_limits_are_said_to_be_custom_and_a_button_opens_where_they_are_changed(
+    sculpting: DeskWindow,
+) -> None:
+    pane = leaf_of(sculpting).offered
+    assert pane.whose.text() == (
+        "Common practice for peristaltic pumps, no source: your machine and technique may differ."
+    )
+    QTest.mouseClick(pane.change, Qt.MouseButton.LeftButton)
+    dialog = QApplication.activeModalWidget() or sculpting.findChild(VocabularyDialog)
+    assert isinstance(dialog, VocabularyDialog)
+    dialog.reject()
 
 
 def test_leaving_ends_running_values_where_one_has_got_to(sculpting: DeskWindow) -> None:

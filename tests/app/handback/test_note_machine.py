@@ -24,7 +24,8 @@ from app.handback.note_markdown import note_markdown
 from app.handback.note_pdf import note_pdf
 
 LIMIT = (
-    "Vacuum 180 mmHg, where at most 100 mmHg is usual in sculpting (common practice, no source)."
+    "Vacuum 180 mmHg, where at most 100 mmHg is usual in sculpting (common practice, no "
+    "source: peristaltic pump)."
 )
 
 

@@ -54,7 +54,7 @@ def test_words_reach_4_5_to_1_on_every_ground(palette: Palette) -> None:
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=PALETTES.keys())
 def test_signs_and_lines_reach_3_to_1(palette: Palette) -> None:
     signs = (palette.commend, palette.correct, palette.neutral, palette.accent, palette.idle,
-             palette.warning)  # fmt: skip
+             palette.warning, palette.caution)  # fmt: skip
     for ground, sign in itertools.product((palette.ground, palette.raised), signs):
         assert contrast(sign, ground) >= 3, (sign, ground)
 

@@ -185,7 +185,10 @@ def test_a_limit_passed_is_offered_and_nothing_is_forced(passed: MachineValues) 
     (breach,) = passed.offered()
     assert (breach.start_us, breach.value, breach.bound) == (12 * S, 300, 100)
     said = "Vacuum 300 mmHg, where at most 100 mmHg is usual in sculpting"
-    assert breach_words(breach, presenter.vocabulary) == f"{said} (common practice, no source)."
+    assert (
+        breach_words(breach, presenter.vocabulary)
+        == f"{said} (common practice, no source: peristaltic pump)."
+    )
     assert not presenter.markup.comments
     assert not [tag for tag in presenter.markup.tags if tag.kind is TagKind.EVENT]
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from annotate.ids import RowId, SessionId
 from annotate.marks import Mark, MarkKind, MarkLook
@@ -11,6 +15,7 @@ from app.look.palette import DARK
 from app.strip.layout import StripFrame
 from app.strip.mark_shapes import mark_shapes
 from app.strip.shapes import Box, Line, Shape, Words
+from app.strip.word_width import width_of
 
 S = 1_000_000
 
@@ -53,6 +58,37 @@ def test_words_stand_where_there_is_room_before_the_next_and_are_cut() -> None:
     (cut,) = [s for s in shapes(long, mark(MarkKind.RING, 8, 9), width=1000.0)
               if isinstance(s, Words) and s.x < 50]  # fmt: skip
     assert cut.text.endswith("…")
+
+
+@given(
+    starts=st.lists(st.integers(0, 95), min_size=1, max_size=12),
+    lasts=st.integers(1, 40),
+    kinds=st.lists(st.sampled_from(MarkKind), min_size=12, max_size=12),
+    width=st.integers(60, 1500),
+)
+def test_no_words_reach_their_neighbour_and_a_kind_is_said_whole_or_not(
+    starts: list[int], lasts: int, kinds: list[MarkKind], width: int
+) -> None:
+    marks = [
+        mark(kind, at, at + lasts, text="WWMM the haptic" if kind is MarkKind.TEXT else "")
+        for kind, at in zip(kinds, sorted(starts), strict=False)
+    ]
+    made = shapes(*marks, width=float(width))
+    words = [s for s in made if isinstance(s, Words)]
+    bars = sorted(s.x for s in made if isinstance(s, Box))
+    for said in words:
+        right = said.x + width_of(said.text, said.size)
+        assert all(x <= said.x or x >= right for x in bars)
+        assert said.text in {kind.value for kind in MarkKind} or said.text[:2] == "WW"
+    for one, other in itertools.pairwise(words):
+        assert one.x + width_of(one.text, one.size) <= other.x
+
+
+def test_without_room_for_the_word_the_sign_stands_alone() -> None:
+    ring = mark(MarkKind.RING, 0, 2), mark(MarkKind.RING, 2.5, 4)
+    assert [s.text for s in shapes(*ring) if isinstance(s, Words)] == ["ring"]
+    first = [s for s in shapes(*ring) if isinstance(s, Line) and s.x1 < 25 and s.width == 1.4]
+    assert first
 
 
 def test_nothing_reaches_far_beyond_the_frame() -> None:

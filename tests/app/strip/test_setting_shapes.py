@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+
+import pytest
 from setting_rows import S, setting
 from tag_rows import tag
 
@@ -12,6 +15,7 @@ from app.review.machine_lane import MachineLane
 from app.strip.layout import StripFrame
 from app.strip.setting_shapes import setting_shapes, shown_kinds
 from app.strip.shapes import Box, Line, Polygon, Words
+from app.strip.word_width import width_of
 
 FRAME = StripFrame(1000.0, 30.0, margin=0.0, start_us=0, end_us=100 * S)
 MARKUP = Markup(
@@ -40,6 +44,40 @@ def test_words_say_value_and_unit_and_stand_over_the_steps() -> None:
     assert words[0].y < top
 
 
+@pytest.mark.parametrize("width", [120, 180, 240, 320, 430, 560, 700, 1000])
+@pytest.mark.parametrize("height", [14.0, 30.0, 75.0])
+def test_no_number_stands_without_its_unit_and_none_over_a_neighbour_or_a_wedge(
+    width: int, height: float
+) -> None:
+    """Words shorten in steps down to nothing; what is left reads by itself at every width."""
+    lane = MachineLane(shipped_vocabulary("phaco-divide-conquer"))
+    frame = StripFrame(float(width), height, margin=0.0, start_us=0, end_us=100 * S)
+    shapes = lane(MARKUP, frame, DARK)
+    words = [s for s in shapes if isinstance(s, Words)]
+    for said in words:
+        assert not said.text.replace(".", "").replace(" ", "").isdigit()
+        assert said.text.endswith(("mmHg", "cc/min", "%"))
+        assert said.text.startswith("Power") or not said.text.endswith("%")
+    for one, other in itertools.pairwise(sorted(words, key=lambda s: (s.y, s.x))):
+        assert one.y != other.y or one.x + width_of(one.text, one.size) < other.x
+    for wedge in (s for s in shapes if isinstance(s, Polygon)):
+        left, right = min(x for x, _ in wedge.points), max(x for x, _ in wedge.points)
+        base = max(y for _, y in wedge.points)
+        for said in (s for s in words if abs(s.y - base) < 8):
+            assert said.x + width_of(said.text, said.size) <= left or said.x >= right
+
+
+def test_words_shorten_by_their_name_before_they_go() -> None:
+    def said(width: float) -> list[str]:
+        frame = StripFrame(width, 15.0, margin=0.0, start_us=0, end_us=100 * S)
+        return [s.text for s in setting_shapes(MARKUP, frame, DARK) if isinstance(s, Words)]
+
+    assert said(1000.0) == ["Vacuum 200 mmHg", "Vacuum 400 mmHg"]
+    assert said(400.0) == ["Vacuum 200 mmHg", "400 mmHg"]
+    assert said(250.0) == ["200 mmHg"]
+    assert said(150.0) == []
+
+
 def test_a_low_lane_shows_what_matters_most_and_a_narrow_span_no_words() -> None:
     assert [kind.code for kind in shown_kinds(MARKUP.settings, 18.0)] == ["vacuum"]
     assert [kind.code for kind in shown_kinds(MARKUP.settings, 100.0)] == [
@@ -60,8 +98,9 @@ def test_a_mode_alone_has_its_name() -> None:
 def test_a_limit_passed_has_a_line_and_a_wedge_until_it_is_put_aside() -> None:
     lane = MachineLane(shipped_vocabulary("phaco-divide-conquer"))
     shapes = lane(MARKUP, FRAME, DARK)
-    heavy = [s for s in shapes if isinstance(s, Line) and s.colour == DARK.warning]
+    heavy = [s for s in shapes if isinstance(s, Line) and s.colour == DARK.caution]
     assert [(round(s.x1), round(s.x2)) for s in heavy] == [(100, 300)]
-    assert len([s for s in shapes if isinstance(s, Polygon)]) == 1
+    (wedge,) = [s for s in shapes if isinstance(s, Polygon)]
+    assert wedge.fill == DARK.caution
     lane.is_aside = lambda _breach: True
     assert not [s for s in lane(MARKUP, FRAME, DARK) if isinstance(s, Polygon)]
