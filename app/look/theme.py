@@ -109,6 +109,9 @@ def _sheet(p: Palette) -> str:
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {p.accent}; padding: 3px 9px; }}
     QPushButton[small="true"], QToolButton[small="true"] {{ padding: 2px 6px; }}
     QPushButton[small="true"]:focus, QToolButton[small="true"]:focus {{ padding: 1px 5px; }}
+    QPushButton[dim="true"], QToolButton[dim="true"] {{ background: {p.ground}; color: {p.quiet}; }}
+    QPushButton[dim="true"]:checked, QToolButton[dim="true"]:checked {{ background: {p.ground};
+        color: {p.text}; border-color: {p.quiet}; }}
     QPushButton:default {{ background: {p.accent}; color: {p.on_accent};
         border-color: {p.accent}; }}
     QPushButton:default:focus {{ border: 3px double {p.on_accent}; padding: 2px 8px; }}
@@ -129,6 +132,7 @@ def _sheet(p: Palette) -> str:
     QLineEdit, QPlainTextEdit, QComboBox, QListView, QTreeView {{ background: {p.sunken};
         border: 1px solid {p.line}; border-radius: 4px; padding: 4px 6px;
         selection-background-color: {p.accent}; selection-color: {p.on_accent}; }}
+    QLineEdit, QPlainTextEdit {{ placeholder-text-color: {p.quiet}; }}
     QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QListView:focus,
     QTreeView:focus {{
         border: 2px solid {p.accent}; padding: 3px 5px; }}
@@ -167,6 +171,7 @@ def _sheet(p: Palette) -> str:
     QLabel[quiet="true"] {{ color: {p.quiet}; }}
     QLabel[trouble="true"] {{ color: {p.warning}; }}
     QLabel[heading="true"] {{ color: {p.quiet}; font-size: 12px; }}
+    QFrame[chosen="true"] {{ background: {chosen}; border: none; border-radius: 4px; }}
     QFrame[panel="true"] {{ background: {p.raised}; border: 1px solid {p.line};
         border-radius: 6px; }}
     """

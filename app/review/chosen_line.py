@@ -5,20 +5,23 @@ from __future__ import annotations
 from typing import TypeGuard
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from annotate.tags import WEIGHTS, Comment, Leaning, Tag, TagKind
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
+from app.review.state_label import StateLabel
+from app.review.wording import row_words
 
 _LEANINGS = ((Leaning.COMMEND, "▲", "lean-keep"), (Leaning.CORRECT, "▼", "lean-change"))
-
-_WORDS_PX = (320, 200)
-"""Room for the words: beside the button to remove alone, and beside all buttons."""
+_ROW_PX = 24
 
 
 class ChosenLine(QWidget):
-    """One line under the pad; empty while nothing is chosen, so that nothing jumps."""
+    """One line under the pad, on the ground of a chosen row of the lists.
+
+    While nothing is chosen there is none, and its room stays, so that nothing jumps.
+    """
 
     wished = Signal(str)
 
@@ -26,11 +29,12 @@ class ChosenLine(QWidget):
         super().__init__(parent)
         self._presenter = presenter
         self._prompt = ""
-        self._words = QLabel("")
-        self._words.setAccessibleName("What is chosen")
-        self._words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        self.face = QFrame()
+        self.face.setProperty("chosen", True)
+        self._words = StateLabel("What is chosen")
+        self._words.setProperty("quiet", False)
+        row = QHBoxLayout(self.face)
+        row.setContentsMargins(6, 0, 1, 0)
         row.setSpacing(3)
         row.addWidget(self._words, 1)
         self._buttons: dict[str, QToolButton] = {}
@@ -39,14 +43,17 @@ class ChosenLine(QWidget):
         for weight in WEIGHTS:
             row.addWidget(self._button(f"weight-{weight}", str(weight)))
         row.addWidget(self._button("remove", "✕"))
-        self.setFixedHeight(24)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.face)
+        self.setFixedHeight(_ROW_PX)
         presenter.chosen_changed.listen(self.refresh)
         presenter.markup_changed.listen(self.refresh)
         self.refresh()
 
     def _button(self, action_id: str, face: str) -> QToolButton:
         entry = action(action_id)
-        button = QToolButton(self)
+        button = QToolButton()
         button.setText(face)
         button.setCheckable(action_id != "remove")
         button.setToolTip(f"{entry.label} ({entry.key})")
@@ -71,14 +78,12 @@ class ChosenLine(QWidget):
     def refresh(self) -> None:
         """Show what is chosen now."""
         rows = self._presenter.chosen_rows
-        text = self._prompt or self._presenter.place_words() or "Nothing is chosen"
+        text = self._prompt or self._presenter.place_words()
+        name = row_words(rows[0], self._presenter.vocabulary) if len(rows) == 1 else text
         weighed = [row for row in rows if _can_weigh(row)]
         can_weigh = bool(weighed) and not self._prompt
-        room_px = _WORDS_PX[1] if can_weigh else _WORDS_PX[0]
-        metrics = self._words.fontMetrics()
-        self._words.setText(metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px))
-        self._words.setToolTip(text)
-        self._words.setEnabled(bool(rows))
+        self._words.say(text, self._prompt or f"{name[:1].upper()}{name[1:]}")
+        self.face.setVisible(bool(text))
         for action_id, button in self._buttons.items():
             is_shown = bool(rows) and not self._prompt and (can_weigh or action_id == "remove")
             button.setVisible(is_shown)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QTextCursor
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from annotate.tags import Comment, Leaning
 from app.review.comment_controls import CommentControls
@@ -55,9 +55,9 @@ class CommentBox(QWidget):
         self._connect()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addWidget(self.text)
-        column.addWidget(self.controls)
+        column.setSpacing(3)
+        for part in (self.controls.head, self.text, self.controls):
+            column.addWidget(part)
         self._show()
 
     def _connect(self) -> None:
@@ -71,6 +71,9 @@ class CommentBox(QWidget):
         self.controls.wished.connect(self._do)
         self.list.chosen.connect(self.put_in)
         self.list.asked.connect(self._ask_of_list)
+        desk = QApplication.instance()
+        if isinstance(desk, QApplication):
+            desk.focusChanged.connect(self._show_lit)
 
     # Beginning, keeping, leaving
 
@@ -128,6 +131,14 @@ class CommentBox(QWidget):
         is_begun = self.draft is not None
         draft = self._draft_now() if is_begun else Draft(0, self._leaning, self._weight)
         self.controls.show_draft(draft, self._commenting, is_begun=is_begun)
+        self._show_lit()
+
+    def _show_lit(self) -> None:
+        """Its controls are dim until it has the keys, words, or anything chosen for it."""
+        focus = QApplication.focusWidget()
+        has_keys = focus is not None and self.isAncestorOf(focus)
+        is_preset = self._leaning is not Leaning.NEUTRAL or self._weight is not None
+        self.controls.show_lit(has_keys or self.draft is not None or is_preset)
 
     # Leaning, weight, phase, mark, end
 

@@ -1,4 +1,8 @@
-"""The small controls under the comment box: leaning and weight, then phase, mark and end."""
+"""The small controls of the comment box.
+
+Over it its heading, with time, end, phase and mark while one is written; under it leaning and
+weight.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +16,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QSizePolicy,
     QToolButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -21,11 +24,25 @@ from app.review.commenting import Commenting, Draft
 from app.review.wording import tenths
 
 _LEANINGS = (
-    (Leaning.COMMEND, "▲ Keep", "Ctrl+Up"),
-    (Leaning.NEUTRAL, "◆ Note", ""),
-    (Leaning.CORRECT, "▼ Change", "Ctrl+Down"),
+    (Leaning.COMMEND, "▲ Commend", "Ctrl+Up"),
+    (Leaning.NEUTRAL, "◆ Neutral", ""),
+    (Leaning.CORRECT, "▼ Correct", "Ctrl+Down"),
 )
 _WEIGHT_WORDS = {1: "Minor", 2: "Matters", 3: "Weighs heavily"}
+_HEAD_PX, _WEIGHT_PX, _EDGES_PX = 20, 25, 11
+_HEADING = "This comment"
+_DEEDS = (
+    ("end", "Holds", 4, "The comment is for a moment, or holds until where the clip is (Alt+End)"),
+    ("phase-on", "About", 5, "The phase that the comment is about (Alt+Down, Alt+Up)"),
+    (
+        "mark",
+        "Mark",
+        4,
+        "The mark on the picture that belongs to the comment: press to link the one that is chosen "
+        "or was just drawn, press again to let it go (Alt+Home)",
+    ),
+)
+"""What is asked for, name, share of the room, what it is for."""
 
 
 class WordsButton(QToolButton):
@@ -33,20 +50,22 @@ class WordsButton(QToolButton):
 
     def __init__(self, name: str, tip: str) -> None:
         super().__init__()
-        self._name, self._words = name, ""
+        self._name, self._tip, self._words = name, tip, ""
         self.setToolTip(tip)
-        self.setProperty("small", True)
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setAccessibleDescription(tip)
+        self.setStyleSheet("padding: 0 4px; font-size: 12px;")
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
 
-    def say(self, words: str) -> None:
-        """Show these words, as far as there is room."""
-        self._words = words
+    def say(self, words: str, lead: str = "") -> None:
+        """Show these words, after others that lead up to them, as far as there is room."""
+        self._words = lead + words
         self.setAccessibleName(f"{self._name}: {words}")
+        self.setToolTip(f"{self._name}: {words}\n{self._tip}")
         self._fit()
 
     def sizeHint(self) -> QSize:
         hint = super().sizeHint()
-        return QSize(self.fontMetrics().horizontalAdvance(self._words) + 18, hint.height())
+        return QSize(self.fontMetrics().horizontalAdvance(self._words) + _EDGES_PX, hint.height())
 
     def minimumSizeHint(self) -> QSize:
         return QSize(40, super().minimumSizeHint().height())
@@ -56,7 +75,7 @@ class WordsButton(QToolButton):
         self._fit()
 
     def _fit(self) -> None:
-        room = max(self.width() - 16, 24)
+        room = max(self.width() - _EDGES_PX, 24)
         self.setText(self.fontMetrics().elidedText(self._words, Qt.TextElideMode.ElideRight, room))
 
 
@@ -77,62 +96,77 @@ class CommentControls(QWidget):
         super().__init__(parent)
         self.leanings: dict[Leaning, QPushButton] = {}
         self.weights: dict[int, QToolButton] = {}
-        first = QHBoxLayout()
-        first.setSpacing(4)
+        self._is_lit: bool | None = None
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(3)
         for leaning, words, key in _LEANINGS:
             self.leanings[leaning] = self._leaning_button(leaning, words, key)
-            first.addWidget(self.leanings[leaning])
-        first.addStretch(1)
+            row.addWidget(self.leanings[leaning])
+        row.addStretch(1)
         weight_words = QLabel("Weight")
         weight_words.setProperty("quiet", True)
-        first.addWidget(weight_words)
+        row.addWidget(weight_words)
         for weight in WEIGHTS:
             self.weights[weight] = self._weight_button(weight)
-            first.addWidget(self.weights[weight])
-        self.time = QLabel("")
-        self.time.setProperty("quiet", True)
-        self.end = WordsButton("Until", "The comment holds until here, or for a moment (Alt+End)")
-        self.phase = WordsButton("About", "The phase that it is about (Alt+Down, Alt+Up)")
-        self.mark = WordsButton("Mark", "The mark that belongs to it, or none (Alt+Home)")
+            row.addWidget(self.weights[weight])
+        self.heading = QLabel(_HEADING)
+        self.heading.setProperty("heading", True)
+        self.end, self.phase, self.mark = (WordsButton(name, tip) for _, name, _, tip in _DEEDS)
+        self.head = self._head()
+
+    def _head(self) -> QWidget:
+        """The heading that stands over the box; it has one height whatever is in it."""
         self.more = QWidget()
-        second = QHBoxLayout(self.more)
-        second.setContentsMargins(0, 0, 0, 0)
-        second.setSpacing(4)
-        second.addWidget(self.time)
-        for button, deed, stretch in (
-            (self.end, "end", 3),
-            (self.phase, "phase-on", 5),
-            (self.mark, "mark", 4),
+        more = QHBoxLayout(self.more)
+        more.setContentsMargins(0, 0, 0, 0)
+        more.setSpacing(3)
+        for button, (deed, _, share, _) in zip(
+            (self.end, self.phase, self.mark), _DEEDS, strict=True
         ):
             button.clicked.connect(self._asking(deed))
-            second.addWidget(button, stretch)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        column.addLayout(first)
-        column.addWidget(self.more)
+            more.addWidget(button, share)
+        head = QWidget()
+        head.setFixedHeight(_HEAD_PX)
+        row = QHBoxLayout(head)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        row.addWidget(self.heading)
+        row.addWidget(self.more, 1)
+        row.addStretch(0)
         self.more.hide()
+        return head
 
     def show_draft(self, draft: Draft, commenting: Commenting, *, is_begun: bool) -> None:
-        """Show a draft; the second line only while one is written."""
+        """Show a draft; its time, end, phase and mark only while one is written."""
         for leaning, button in self.leanings.items():
             button.setChecked(leaning is draft.leaning)
         for weight, weight_button in self.weights.items():
             weight_button.setChecked(weight == draft.weight)
         self.more.setVisible(is_begun)
         if not is_begun:
-            self.time.clear()
+            self.heading.setText(_HEADING)
             return
-        what = "changes" if draft.replaced else "at"
-        self.time.setText(f"{what} {tenths(draft.begun_us)}")
-        self.end.say(f"to {tenths(draft.end_us)}" if draft.end_us else "until here")
+        what = "Changing that of" if draft.replaced else "Comment at"
+        self.heading.setText(f"{what} {tenths(draft.begun_us)}")
+        self.end.say(f"to {tenths(draft.end_us)}" if draft.end_us else "a moment")
         self.phase.say(commenting.phase_words(draft))
-        self.mark.say(commenting.mark_words(draft))
+        self.mark.say(commenting.mark_words(draft), "Mark: ")
+
+    def show_lit(self, is_lit: bool) -> None:
+        """Stand back while there is no comment that they would be of."""
+        if is_lit == self._is_lit:
+            return
+        self._is_lit = is_lit
+        for button in (*self.leanings.values(), *self.weights.values()):
+            button.setProperty("dim", not is_lit)
+            button.style().unpolish(button)
+            button.style().polish(button)
 
     def _leaning_button(self, leaning: Leaning, words: str, key: str) -> QPushButton:
         button = QPushButton(words)
         button.setCheckable(True)
-        button.setProperty("small", True)
+        button.setStyleSheet("padding: 2px 4px;")
         button.setToolTip(f"{words[2:]} ({key})" if key else words[2:])
         button.setAccessibleName(f"Leaning: {leaning.value}")
         button.clicked.connect(lambda: self.leaning_wished.emit(leaning))
@@ -142,7 +176,8 @@ class CommentControls(QWidget):
         button = QToolButton()
         button.setText(str(weight))
         button.setCheckable(True)
-        button.setProperty("small", True)
+        button.setFixedWidth(_WEIGHT_PX)
+        button.setStyleSheet("padding: 2px 0;")
         button.setToolTip(f"{_WEIGHT_WORDS[weight]} (Ctrl+{weight}); again: no weight")
         button.setAccessibleName(f"Weight {weight}: {_WEIGHT_WORDS[weight]}")
         button.clicked.connect(lambda: self.weight_wished.emit(weight))

@@ -13,6 +13,7 @@ from app.review.presenter import ReviewPresenter
 _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
 _MARK = "✎"
 """A mark on the picture belongs to the comment."""
+_USUAL_LINES, _LEAST_LINES, _EDGES_PX = 6, 4, 14
 
 
 def comment_words(comment: Comment) -> str:
@@ -91,10 +92,13 @@ class CommentList(QListWidget):
             self.addItem(item)
 
     def sizeHint(self) -> QSize:
-        return QSize(200, 90)
+        return QSize(200, self._height(_USUAL_LINES))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(120, 48)
+        return QSize(120, self._height(_LEAST_LINES))
+
+    def _height(self, n_lines: int) -> int:
+        return self.fontMetrics().lineSpacing() * n_lines + _EDGES_PX
 
     def _go(self, item: QListWidgetItem) -> None:
         comment = item.data(Qt.ItemDataRole.UserRole)

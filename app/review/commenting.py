@@ -9,6 +9,7 @@ from annotate.clock import short_time
 from annotate.ids import RowId, new_id
 from annotate.marks import Mark
 from annotate.tags import LONGEST_TEXT, Comment, Leaning, TagKind
+from app.handback.wording import within
 from app.review.spans import span_at
 from app.review.wording import deed_words, row_words, tenths
 from store import Put
@@ -119,10 +120,10 @@ class Commenting:
         events = [t for t in p.markup.tags if t.kind is TagKind.EVENT and t.start_us <= at_us]
         last = max(events, key=lambda tag: tag.start_us, default=None)
         return {
-            "phase": p.vocabulary.label(draft.phase) if draft.phase else "",
+            "phase": within(p.vocabulary.label(draft.phase)) if draft.phase else "",
             "time": short_time(at_us),
             "operator": handed.code if handed else p.case.operator.code,
-            "event": p.vocabulary.label(last.code) if last else "",
+            "event": within(p.vocabulary.label(last.code)) if last else "",
         }
 
     # The mark that belongs to it
@@ -158,9 +159,8 @@ class Commenting:
         """Which mark belongs to it."""
         mark = self.mark(draft.mark_id)
         if mark is None:
-            return "No mark"
-        words = row_words(mark, self._presenter.vocabulary)
-        return f"{words[0].upper()}{words[1:]}"
+            return "none"
+        return row_words(mark, self._presenter.vocabulary)
 
     def _mark_of(self, time_us: int) -> RowId | None:
         """The mark that a new comment takes by itself: the one that is meant, if not yet taken."""

@@ -21,6 +21,7 @@ LONGEST_PHRASE = 1_000
 MOST_PHRASES = 500
 BLANK = re.compile(r"\{[^{}\n]{1,40}\}")
 """A place in braces that nothing has filled; Tab goes from one to the next."""
+_SENTENCE_START = re.compile(r"(?:^|[.!?]\s+|\n\s*)\Z")
 FILLED = ("phase", "time", "operator", "event")
 """Places that are filled by themselves, where the case has something for them."""
 _LARGEST_BYTES = 1_000_000
@@ -156,10 +157,16 @@ class Phrases:
 
 
 def filled(words: str, places: Mapping[str, str]) -> str:
-    """A phrase with its places filled; one that has nothing to fill it stays a blank."""
+    """A phrase with its places filled; one that has nothing to fill it stays a blank.
+
+    What fills one at the start of a sentence begins with a capital.
+    """
 
     def fill(found: re.Match[str]) -> str:
-        return places.get(found[0][1:-1].strip().lower(), "") or found[0]
+        put = places.get(found[0][1:-1].strip().lower(), "")
+        if put and _SENTENCE_START.search(words[: found.start()]):
+            put = put[0].upper() + put[1:]
+        return put or found[0]
 
     return BLANK.sub(fill, words)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -31,6 +32,8 @@ from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 
 NARROWEST_PX, WIDEST_PX = 380, 620
+_LOW_PX = 860
+"""Below this height the pad's rows stand close."""
 
 
 class Side(QScrollArea):
@@ -74,6 +77,10 @@ class Side(QScrollArea):
         self.setMinimumWidth(NARROWEST_PX)
         self.setMaximumWidth(WIDEST_PX)
         self.setMinimumHeight(0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.pad.set_dense(self.height() < _LOW_PX)
+        super().resizeEvent(event)
 
     def show_whether_editable(self) -> None:
         """Show at once that a session is only to look at, and why."""

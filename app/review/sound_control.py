@@ -10,7 +10,7 @@ from app.commands.table import action
 
 LOUDEST = 100
 STEP = 10
-_SLIDER_PX = 54
+_SLIDER_PX = 46
 
 
 class SoundControl(QObject):

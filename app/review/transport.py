@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
 
-from annotate.clock import format_time
+from annotate.clock import format_time, short_time
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
 from app.review.sound_control import SoundControl, keep_width
@@ -25,11 +25,11 @@ _TRAVEL = (
     ("tag-on", "Tag ", "tags"),
 )
 """Action, face and group; what has no group is always shown."""
-_ORDER = ("steps", "seconds", "tags", "speed", "look", "loop", "sound", "volume", "length")
+_ORDER = ("steps", "seconds", "tags", "speed", "look", "loop", "length", "sound", "volume")
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 72
+_LEAST_STATE_PX = 44
 """Room for the words in the middle, before anything else is shown."""
 
 
@@ -220,8 +220,8 @@ class Transport(QWidget):
     def _where_words(self, time_us: int, number: int | None, has_length: bool) -> str:
         words = format_time(time_us)
         if has_length:
-            words += f" of {format_time(self._presenter.length_us)[:-4]}"
-        return words if number is None else f"{words}   frame {number}"
+            words += f" of {short_time(self._presenter.length_us)}"
+        return words if number is None else f"{words}  frame {number}"
 
     def _write_where(self) -> None:
         words = self._where_words(self._where_us, self._number, self._is_length_shown)
@@ -233,7 +233,7 @@ class Transport(QWidget):
         number = None if self._number is None else max(self._n_frames - 1, 0)
         words = self._where_words(self._presenter.length_us, number, has_length)
         widest = "".join("0" if letter.isdigit() else letter for letter in words)
-        return self._where.fontMetrics().horizontalAdvance(widest) + 18
+        return self._where.fontMetrics().horizontalAdvance(widest) + 14
 
     def _arrange(self) -> None:
         """Show what there is room for; whatever else can be pressed is on the panel of More."""

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.vocabulary_check import KEYS
 from app.look.theme import current_palette
-from app.review.tag_pad import key_cap, key_words
+from app.review.pad_button import key_cap, key_words
 
 ROWS = ("1234567890", "qwertQWERT", "asdfgASDFG", "zxcvbZXCVB")
 _CAP_HEIGHT_PX = 34

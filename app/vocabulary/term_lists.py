@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from annotate.vocabulary_text import KINDS
 from app.look.theme import current_palette
-from app.review.tag_pad import key_cap, key_words
+from app.review.pad_button import key_cap, key_words
 from app.vocabulary.presenter import VocabularyPresenter
 
 _HEADINGS = {"phase": "Phases, in their usual order", "event": "Events", "idle": "Idle reasons"}

@@ -61,7 +61,7 @@ def test_weight_phase_and_leaning_by_keys_while_one_types(reviewing: DeskWindow)
     assert not box_of(reviewing).controls.more.isVisible()
 
 
-def test_a_comment_holds_until_here_and_keeps_its_time_when_changed(
+def test_a_comment_holds_until_where_the_clip_is_and_keeps_its_time_when_changed(
     reviewing: DeskWindow, qtbot: QtBot
 ) -> None:
     view = view_of(reviewing)
@@ -77,7 +77,7 @@ def test_a_comment_holds_until_here_and_keeps_its_time_when_changed(
     assert (comment.start_us, comment.end_us) == (begun_us, end_us)
     view.presenter.choose(comment.id)
     key(reviewing, KEY.Key_F2)
-    assert box_of(reviewing).controls.end.accessibleName().startswith("Until: to ")
+    assert box_of(reviewing).controls.end.accessibleName().startswith("Holds: to ")
     key(reviewing, "Reworded")
     key(reviewing, KEY.Key_1, CONTROL)
     key(reviewing, KEY.Key_End, ALT)
@@ -96,9 +96,9 @@ def test_the_mark_just_drawn_is_linked_and_can_be_let_go(reviewing: DeskWindow) 
     view.presenter.edit("Arrow drawn", Put(mark))
     key(reviewing, KEY.Key_Return)
     key(reviewing, "This edge")
-    assert box_of(reviewing).controls.mark.accessibleName() == "Mark: Arrow"
+    assert box_of(reviewing).controls.mark.accessibleName() == "Mark: arrow"
     key(reviewing, KEY.Key_Home, ALT)
-    assert box_of(reviewing).controls.mark.accessibleName() == "Mark: No mark"
+    assert box_of(reviewing).controls.mark.accessibleName() == "Mark: none"
     key(reviewing, KEY.Key_Home, ALT)
     key(reviewing, KEY.Key_Return)
     assert kept(reviewing).mark_id == mark.id

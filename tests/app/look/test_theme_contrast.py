@@ -12,7 +12,11 @@ from dataclasses import dataclass
 
 import pytest
 from contrasts import contrast
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
+from pytestqt.qtbot import QtBot
 
+from app.desk.start import make_application
 from app.look.palette import PALETTES, Palette
 from app.look.theme import _sheet
 
@@ -110,3 +114,20 @@ def test_signs_are_seen_on_sunken_ground_too(palette: Palette) -> None:
         assert contrast(sign, palette.sunken) >= 3, sign
     for ground in grounds(palette):
         assert contrast(palette.warning, ground) >= 4.5  # sentences are said in it
+
+
+@pytest.mark.parametrize("palette", _ALL, ids=_IDS)
+def test_words_of_an_empty_field_reach_4_5_to_1(palette: Palette, qtbot: QtBot) -> None:
+    """As Qt resolves them: where a sheet says nothing of them, it halves the text's colour."""
+    make_application(palette.name)
+    for field in (QLineEdit(), QPlainTextEdit()):
+        qtbot.addWidget(field)
+        field.ensurePolished()
+        assert shown_placeholder(field).name() == palette.quiet
+        assert shown_placeholder(field).alpha() == 255
+    assert contrast(palette.quiet, palette.sunken) >= 4.5
+    make_application("dark")
+
+
+def shown_placeholder(field: QWidget) -> QColor:
+    return field.palette().color(QPalette.ColorRole.PlaceholderText)

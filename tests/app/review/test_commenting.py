@@ -174,10 +174,10 @@ def test_a_phrase_finds_what_its_places_stand_for(
     put(presenter, phase(presenter, "sculpt", 10 * S, 20 * S), event, later, hand_over)
     places = commenting.places(commenting.begun(15 * S))
     assert places == {
-        "phase": presenter.vocabulary.label("sculpt"),
+        "phase": "sculpting",
         "time": "0:15",
         "operator": "R-07",
-        "event": presenter.vocabulary.label(code),
+        "event": "eye off centre",
     }
     assert commenting.places(commenting.begun(65 * S))["operator"] == "attending"
     assert commenting.places(commenting.begun(0)) == {

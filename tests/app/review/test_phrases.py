@@ -107,6 +107,15 @@ def test_places_are_filled_and_what_has_nothing_stays_a_blank() -> None:
     assert filled(words, places) == "In Sculpting at 0:55: {...}, after {event}, by {hand}"
 
 
+def test_what_fills_a_place_is_large_at_the_start_of_a_sentence_alone() -> None:
+    places = {"phase": "capsulorhexis", "event": "eye off centre"}
+    assert filled("In {phase}: {event}.", places) == "In capsulorhexis: eye off centre."
+    assert filled("{event} here. {phase} next.", places) == (
+        "Eye off centre here. Capsulorhexis next."
+    )
+    assert filled("See it?\n{phase}", places) == "See it?\nCapsulorhexis"
+
+
 def test_blanks_are_gone_through_and_left_out() -> None:
     text = "a {...} b {x}."
     assert next_blank(text) == (2, 7)
