@@ -73,8 +73,13 @@ class PictureCache:
     def set_aside(self, use: str, n_bytes: int) -> None:
         """Leave room for something else, in place of what was left for the same use before."""
         with self._lock:
+            is_more = n_bytes > self._aside.get(use, 0)
             self._aside[use] = n_bytes
             self._let_go()
+            if is_more:
+                self._gone_bytes = 0
+        if is_more:
+            give_back()  # now, before it is taken
 
     def focus(self, number: int, direction: int) -> None:
         """Say where the head is, and whether it goes forward (1), backward (-1) or rests (0)."""

@@ -14,6 +14,7 @@ from multiprocessing.connection import Connection
 import cv2
 
 from annotate.clip.case_sound import CaseSound
+from annotate.clip.lasting import give_back_at_once
 from annotate.errors import UserFacingError
 from app.playing.answers import Fault, FromDecoder, Left, Pong, Trouble
 from app.playing.inbox import Inbox
@@ -82,6 +83,7 @@ class _Decoder:
 
     def work(self) -> None:
         """Do what is wished for, until the desk is gone."""
+        give_back_at_once()
         try:
             while (job := self._inbox.next_job()) is not None:
                 if isinstance(job, Open):

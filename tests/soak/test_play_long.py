@@ -122,14 +122,7 @@ def idle_mib() -> float:
 @pytest.mark.skipif(not STATUS.exists(), reason="memory is read from /proc")
 @pytest.mark.parametrize(
     ("size", "grain"),
-    [
-        ((1920, 1080), 5),
-        pytest.param(
-            (3840, 2160),
-            10,
-            marks=pytest.mark.xfail(reason="607 MiB: three decoders and a still need it all"),
-        ),
-    ],
+    [((1920, 1080), 5), ((3840, 2160), 10)],
 )
 def test_the_decoders_memory_stays_bounded(
     size: tuple[int, int], grain: int, qtbot: QtBot, tmp_path: Path
