@@ -20,8 +20,9 @@ KINDS: tuple[tuple[str, str], ...] = (
     ("comment", "Comments"),
 )
 """What the list is narrowed to, and its word."""
-SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
-_LONGEST = 300
+_LEANING_WORDS = {Leaning.COMMEND: "to commend", Leaning.CORRECT: "to correct"}
+_LONGEST, _LONGEST_WHOLE = 300, 1500
+"""Characters of a text in a line, and in what is shown of it when pointed at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +80,28 @@ def _texts(vocabulary: Vocabulary) -> Callable[[ListedRow], str]:
 def what_words(row: ListedRow, vocabulary: Vocabulary) -> str:
     """Say what a row is, in one line."""
     if isinstance(row, Comment):
-        return f"{SIGNS[row.leaning or Leaning.NEUTRAL]} “{_one_line(row.text)}”"
+        return f"“{_one_line(row.text)}”"
     label = vocabulary.label(row.code)
     if row.kind is TagKind.HAND_OVER:
         label = f"Hand-over: {row.code}"
     elif row.kind is TagKind.IDLE:
         label = f"Idle: {label}"
-    elif row.kind is TagKind.EVENT:
-        label = f"{SIGNS[row.leaning or Leaning.NEUTRAL]} {label}"
     return f"{label}: {_one_line(row.comment)}" if row.comment else label
+
+
+def leaning_words(row: ListedRow) -> str:
+    """Say in words what the row's sign shows of its leaning; nothing where it has none."""
+    return _LEANING_WORDS.get(row.leaning or Leaning.NEUTRAL, "")
+
+
+def whole_words(row: ListedRow, vocabulary: Vocabulary) -> str:
+    """Say all of a row, as it was written, with line breaks."""
+    text = row.text if isinstance(row, Comment) else row.comment
+    if not text:
+        return what_words(row, vocabulary)
+    if len(text) > _LONGEST_WHOLE:
+        text = f"{text[:_LONGEST_WHOLE]} …"
+    return text if isinstance(row, Comment) else f"{vocabulary.label(row.code)}: {text}"
 
 
 def _one_line(text: str) -> str:

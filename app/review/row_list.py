@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QModelIndex, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import (
@@ -19,7 +21,9 @@ from PySide6.QtWidgets import (
 from annotate.ids import RowId
 from app.review.presenter import ReviewPresenter
 from app.review.row_lines import KINDS, ListedRow, Narrowing, lines_of
-from app.review.row_model import LONG, TIME, WHAT, RowModel
+from app.review.row_model import TIME, WHAT, RowModel
+from app.review.row_painter import RowPainter
+from app.review.wording import tenths
 
 _EMPTY = (
     "Nothing is tagged yet. Press a key of the pad while the clip runs: each tag and each comment "
@@ -30,7 +34,6 @@ _HOW = "A click goes there. Shift+Down chooses more, Ctrl+A all that is listed."
 _REST_MS = 40
 """After an edit the timeline is painted first."""
 _FLAGS = QItemSelectionModel.SelectionFlag
-_WIDEST_TIME, _WIDEST_LONG = "000:00.0", "00.0 s, weight 0"
 
 
 class _Rows(QTreeView):
@@ -105,6 +108,7 @@ class RowList(QWidget):
     def _dress_rows(self) -> None:
         rows = self.rows
         rows.setModel(self.model)
+        rows.setItemDelegateForColumn(WHAT, RowPainter(self.model, self._presenter, rows))
         rows.setRootIsDecorated(False)
         rows.setUniformRowHeights(True)
         rows.setItemsExpandable(False)
@@ -116,11 +120,14 @@ class RowList(QWidget):
         header.hide()
         header.setMinimumSectionSize(20)
         header.setStretchLastSection(False)
-        metrics = rows.fontMetrics()
-        for column, widest in ((TIME, _WIDEST_TIME), (LONG, _WIDEST_LONG)):
-            header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
-            header.resizeSection(column, metrics.horizontalAdvance(widest) + 14)
+        header.setSectionResizeMode(TIME, QHeaderView.ResizeMode.Fixed)
+        header.resizeSection(TIME, self._widest_time_px() + 14)
         header.setSectionResizeMode(WHAT, QHeaderView.ResizeMode.Stretch)
+
+    def _widest_time_px(self) -> int:
+        """How wide the longest time of the case is."""
+        last = re.sub(r"\d", "0", tenths(self._presenter.length_us))
+        return self.rows.fontMetrics().horizontalAdvance(last)
 
     def _lay_out(self) -> None:
         above = QHBoxLayout()
