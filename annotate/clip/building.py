@@ -25,7 +25,7 @@ from annotate.clip.index import ClipIndex
 from annotate.clip.opening import OpenedClip, first_picture, open_clip
 from annotate.clip.ordering import DisplayOrder, order_by_times
 from annotate.clip.packets import CORRUPT, PacketScan, PacketTable, VideoPacket
-from annotate.clip.sample_tables import table_of_header
+from annotate.clip.sample_tables import may_have_table, table_of_header
 from annotate.clip.shape import PictureShape
 from annotate.clip.stopping import Cancel, Progress
 from annotate.clock import US_PER_S, short_time, shown
@@ -42,6 +42,8 @@ def build(path: Path, progress: Progress, cancel: Cancel, partly: Partly) -> Cli
     """Index a clip; see `annotate.clip.index.build_index`."""
     began = time.monotonic()
     with open_clip(path) as clip:
+        if not may_have_table(clip):
+            return _read_through(clip, began, progress, cancel, partly)
         table = table_of_header(clip, cancel)
         if table is not None:
             clip.container.seek(int(table.pts[0]), stream=clip.stream)

@@ -31,6 +31,11 @@ _NO_SHIFT = -(1 << 30)
 _Int = NDArray[np.int64]
 
 
+def may_have_table(clip: OpenedClip) -> bool:
+    """Whether a file is of the kind whose header can list its packets."""
+    return clip.inside is None and "mp4" in clip.container.format.name.split(",")
+
+
 def table_of_header(clip: OpenedClip, cancel: Cancel = None) -> PacketTable | None:
     """List the packets of a clip without reading them; leaves the clip somewhere in its middle.
 
@@ -44,7 +49,7 @@ def table_of_header(clip: OpenedClip, cancel: Cancel = None) -> PacketTable | No
     ReadingStopped
         If `cancel` asks for it.
     """
-    if clip.inside is not None or "mp4" not in clip.container.format.name.split(","):
+    if not may_have_table(clip):
         return None
     try:
         table = _listed(clip)
