@@ -19,6 +19,7 @@ from app.vocabulary.words import keep_words, words_of
 @click.argument("case")
 @click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--overlaps", type=click.Choice(["keep", "yield"]), default="keep")
 @whose_session
 def tags(
     line: Line,
@@ -27,6 +28,7 @@ def tags(
     target: Path | None,
     reviewer: str | None,
     edition: int | None,
+    overlaps: str,
 ) -> None:
     if (source is None) == (target is None):
         raise UserFacingError(
@@ -38,16 +40,25 @@ def tags(
             code = reviewer or line.settings.reviewer
             refuse_withheld(store, found.id, code, line.settings.reviewer)
             begun = next((s for s in store.sessions(found.id) if s.reviewer.code == code), None)
-            rows = read_rows(source, words_of(store, found, begun), found.length_us)
+            words = words_of(store, found, begun)
+            rows = read_rows(source, words, found.length_us)
             words_hash = keep_words(store, vocabulary_today(found.vocabulary))
             session = store.start_session(found.id, reviewer_of(found, code), words_hash)
-            added = add_rows(store, session, rows, by=code)
-            already = len(rows) - added
+            added = add_rows(store, session, rows, by=code, yields=overlaps == "yield")
+            told = added.rows_told(words)
             line.answer(
-                {"case": found.code, "reviewer": code, "added": added, "already_there": already},
-                f"{added} tags added to the session of {code} on {found.code}"
-                + (f", {already} were there already." if already else "."),
+                {
+                    "case": found.code,
+                    "reviewer": code,
+                    "added": added.n_added,
+                    "already_there": added.n_there,
+                    "left_out": added.n_left_out,
+                    "met": list(told),
+                },
+                f"Session of {code} on {found.code}: {added.words}",
             )
+            if not line.is_json:
+                line.remark(*told)
         elif target is not None:
             session = store.find_session(
                 found.id, reviewer, viewer=line.settings.reviewer, edition=edition

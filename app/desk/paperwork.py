@@ -11,6 +11,7 @@ from PySide6.QtGui import QDesktopServices
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
 from app.desk.ask import ask_file_to_read, ask_file_to_write
+from app.desk.long_sentence import WholeSentence
 from app.handback.prepare import note_for
 from app.handback.write_note import check_target, write_note
 from app.jobs.work import Work
@@ -102,12 +103,16 @@ class Paperwork:
             return
         try:
             rows = read_rows(path, presenter.vocabulary, presenter.length_us)
+            presenter.end_running()
             added = add_rows(window.store, presenter.session, rows, by=presenter.by)
         except UserFacingError as trouble:
             self._trouble(str(trouble))
             return
         presenter.look_again()
-        window.message_bar.say(f"{path.name}: {added} of {len(rows)} rows were new and are kept.")
+        undo = " One undo (Ctrl+Z) takes them back." if added.n_added else ""
+        told = "\n".join(added.rows_told(presenter.vocabulary))
+        deeds = [("Show these rows", lambda: WholeSentence(told, window).open())] if told else []
+        window.message_bar.say(f"{path.name}: {added.words}{undo}", deeds=deeds)
 
     def ask_write_tags(self) -> None:
         """Ask where the tags go."""

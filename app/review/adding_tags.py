@@ -12,24 +12,80 @@ from annotate.tagfile import TagRow, markup_of, rows_of
 from annotate.tagfile.rows import span_ms
 from annotate.tags import Comment, Tag
 from annotate.vocabulary import Vocabulary
+from app.review.fitting_in import Met, counted, fitted_in, met_words
 from app.review.spans import EXCLUSIVE
 from store import Put, Store
 
 
-def add_rows(store: Store, session: ReviewSession, rows: Sequence[TagRow], by: str) -> int:
-    """Add the rows that are not there yet; return how many.
+@dataclass(frozen=True, slots=True)
+class ReadIn:
+    """What came of reading a tag file.
+
+    Attributes
+    ----------
+    n_added, n_there : int
+        Rows that are kept now, and rows that the session had already.
+    met : tuple of Met
+        Spans of the file that lay over others of their kind.
+    """
+
+    n_added: int
+    n_there: int = 0
+    met: tuple[Met, ...] = ()
+
+    @property
+    def n_left_out(self) -> int:
+        """Rows for which there was no room."""
+        return sum(each.after is None for each in self.met)
+
+    @property
+    def words(self) -> str:
+        """Say how many rows are kept, how many were there, and what became of overlaps."""
+        verb = "is" if self.n_added == 1 else "are"
+        told = f"{counted(self.n_added)} {verb} new and kept"
+        if self.n_there:
+            told += f", {self.n_there} there already"
+        n_over = sum(each.after == each.before for each in self.met)
+        counts = (
+            (len(self.met) - self.n_left_out - n_over, "cut where the next begins"),
+            (self.n_left_out, "left out for want of room"),
+            (n_over, "overlapping another of the file"),
+        )
+        return "; ".join([told, *(f"{n} {what}" for n, what in counts if n)]) + "."
+
+    def rows_told(self, vocabulary: Vocabulary) -> tuple[str, ...]:
+        """A sentence for each row that lay over another."""
+        return tuple(met_words(each, vocabulary) for each in self.met)
+
+
+def add_rows(
+    store: Store,
+    session: ReviewSession,
+    rows: Sequence[TagRow],
+    by: str,
+    *,
+    yields: bool = True,
+) -> ReadIn:
+    """Add the rows that are not there yet, as one edit.
 
     Two rows are the same if a tag file would hold the same for both, so reading a file twice, or
-    a file that this session was written to, adds nothing.
+    a file that this session was written to, adds nothing. Spans that are there stand: one of the
+    file that lies over them is left out.
+
+    Parameters
+    ----------
+    yields : bool
+        Whether spans of the file that overlap each other yield as they do on the desk, where the
+        earlier one ends as the later begins; else they stay as the file has them.
     """
-    there = {_cells(row) for row in rows_of(store.markup(session.id))}
-    fresh = [row for row in rows if _cells(row) not in there]
-    if fresh:
-        nouns = markup_of(fresh, session.id)
-        what = "row" if len(fresh) == 1 else "rows"
-        words = f"{len(fresh)} {what} read from a tag file"
-        store.edit(session.id, words, by, *(Put(noun) for noun in nouns))
-    return len(fresh)
+    mine = store.markup(session.id)
+    there = {_cells(row) for row in rows_of(mine)}
+    fresh = markup_of([row for row in rows if _cells(row) not in there], session.id)
+    fitted = fitted_in(fresh, mine.tags, yields=yields)
+    if fitted.rows:
+        words = f"{counted(len(fitted.rows))} read from a tag file"
+        store.edit(session.id, words, by, *(Put(row) for row in fitted.rows))
+    return ReadIn(len(fitted.rows), len(rows) - len(fresh), fitted.met)
 
 
 def _cells(row: TagRow) -> tuple[object, ...]:

@@ -75,29 +75,50 @@ def reshaped_spans(
         Those that change something; one of the shaped spans that has no room left goes.
     """
     was = {tag.id: tag for tag in tags}
-    settled = _settled(shaped, earlier_yields=earlier_yields)
+    settled = parted(shaped, earlier_yields=earlier_yields)
     left = {tag.id for tag in settled}
     changes: list[Change] = [Put(tag) for tag in settled if was.get(tag.id) != tag]
     changes.extend(Drop(Tag, t.id) for t in shaped if t.id not in left and t.id in was)
     return [*changes, *_yielding(tags, {tag.id for tag in shaped}, settled)]
 
 
-def _settled(shaped: Sequence[Tag], *, earlier_yields: bool) -> list[Tag]:
-    """The shaped spans without overlaps among themselves."""
+def parted(shaped: Sequence[Tag], *, earlier_yields: bool) -> list[Tag]:
+    """Spans without overlaps among themselves; of two that begin together the shorter is earlier.
+
+    Parameters
+    ----------
+    earlier_yields : bool
+        Which of two gives way where they meet; one that has no room left is not in the answer.
+    """
     kept = [tag for tag in shaped if tag.kind not in EXCLUSIVE]
     for kind in EXCLUSIVE:
         row: list[Tag] = []
-        for tag in sorted((t for t in shaped if t.kind is kind), key=lambda t: t.start_us):
-            fitted: Tag | None = tag
-            while row and fitted is not None and (row[-1].end_us or 0) > fitted.start_us:
-                if earlier_yields:
-                    before = _yields_to(row.pop(), fitted)
+        alike = (tag for tag in shaped if tag.kind is kind)
+        for tag in sorted(alike, key=lambda t: (t.start_us, t.end_us or 0)):
+            if earlier_yields:
+                while row and (row[-1].end_us or 0) > tag.start_us:
+                    before = yields_to(row.pop(), tag)
                     row.extend([before] if before else [])
-                else:
-                    fitted = _yields_to(fitted, row[-1])
-            row.extend([fitted] if fitted else [])
+                row.append(tag)
+            else:
+                _put_where_free(row, tag)
         kept.extend(row)
     return kept
+
+
+def _put_where_free(row: list[Tag], tag: Tag) -> None:
+    """Put a span among others, which stand; they are in order and do not overlap."""
+    first = len(row)
+    while first and (row[first - 1].end_us or 0) > tag.start_us:
+        first -= 1
+    fitted = tag
+    for other in row[first:]:
+        left = yields_to(fitted, other)
+        if left is None:
+            return
+        fitted = left
+    place = bisect_right(row, fitted.start_us, key=lambda t: t.start_us)
+    row.insert(place, fitted)
 
 
 def _yielding(tags: Sequence[Tag], own: Collection[RowId], settled: Sequence[Tag]) -> list[Change]:
@@ -113,7 +134,7 @@ def _yielding(tags: Sequence[Tag], own: Collection[RowId], settled: Sequence[Tag
             for place in range(bisect_right(ends, tag.start_us), len(rows)):
                 if fitted is None or rows[place].start_us >= (fitted.end_us or 0):
                     break
-                fitted = _yields_to(fitted, rows[place])
+                fitted = yields_to(fitted, rows[place])
             if fitted is None:
                 changes.append(Drop(Tag, tag.id))
             elif fitted != tag:
@@ -121,7 +142,7 @@ def _yielding(tags: Sequence[Tag], own: Collection[RowId], settled: Sequence[Tag
     return changes
 
 
-def _yields_to(tag: Tag, span: Tag) -> Tag | None:
+def yields_to(tag: Tag, span: Tag) -> Tag | None:
     """A span with room made for another; None where nothing of it is left."""
     end_us, tag_end_us = span.end_us or 0, tag.end_us or 0
     if tag_end_us <= span.start_us or tag.start_us >= end_us:

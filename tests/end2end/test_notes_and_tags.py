@@ -124,6 +124,44 @@ def test_reading_a_file_again_adds_nothing(line: CommandLine, tagged: str, out: 
             assert line.ask("tags", tagged, "--from", out / f"out.{kind}", *mine)["added"] == 0
 
 
+OVERLAPS = """kind,code,start,end,leaning,weight,comment
+phase,sculpt,10,14,,,
+phase,crack,12,16,,,
+phase,incision,1,2,,,
+"""
+
+
+def test_what_is_there_stands_and_overlaps_in_a_file_are_told(
+    line: CommandLine, tagged: str, out: Path
+) -> None:
+    """The incision lies over the one of 0.0005 s to 3.0015 s, which stays; the sculpting yields."""
+    (out / "over.csv").write_text(OVERLAPS, encoding="utf-8")
+    asked = ("tags", tagged, "--from", out / "over.csv", "--reviewer", "A-01")
+    answer = line.ask(*asked, "--overlaps", "yield")
+    assert (answer["added"], answer["already_there"], answer["left_out"]) == (2, 0, 1)
+    incision, sculpt = answer["met"]
+    assert incision.endswith("was there and stays.")
+    assert "0:10.0 to 0:14.0, ends at 0:12.0, where " in sculpt
+    conflicts = ("figures", tagged, "--reviewer", "A-01")
+    assert line.ask(*conflicts)["conflicts"] == []
+    again = line.run(*asked, "--overlaps", "yield")
+    assert again.out.startswith("Session of A-01 on ")
+    assert "0 rows are new and kept, 1 there already; 2 left out" in again.out
+    assert len(again.err.splitlines()) == 2
+
+
+def test_overlaps_that_a_file_has_may_stay_and_are_conflicts(
+    line: CommandLine, tagged: str, out: Path
+) -> None:
+    (out / "over.csv").write_text(OVERLAPS, encoding="utf-8")
+    answer = line.ask("tags", tagged, "--from", out / "over.csv", "--reviewer", "B-02")
+    assert (answer["added"], answer["left_out"]) == (3, 0)
+    (told,) = answer["met"]
+    assert told.endswith("both stay, and figures report it as a conflict.")
+    (conflict,) = line.ask("figures", tagged, "--reviewer", "B-02")["conflicts"]
+    assert (conflict["start_s"], conflict["end_s"]) == (12.0, 14.0)
+
+
 def test_a_note_written_twice_is_the_same_and_replaces_the_first(
     line: CommandLine, notes: dict[str, Path], out: Path
 ) -> None:

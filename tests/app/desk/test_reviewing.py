@@ -257,6 +257,37 @@ def test_a_bad_tag_file_changes_nothing_and_says_why(
     assert not store.markup(view_of(reviewing).presenter.session.id).tags
 
 
+def test_tags_read_give_way_to_ones_own_and_one_undo_takes_them_back(
+    reviewing: DeskWindow, qtbot: QtBot, tmp_path: Path, store: Store
+) -> None:
+    from app.desk.long_sentence import WholeSentence
+
+    presenter = view_of(reviewing).presenter
+    tagged_span(reviewing, qtbot)
+    before = presenter.markup.tags
+    (own,) = (t for t in before if t.kind is TagKind.PHASE)
+    end_s = (own.end_us or 0) / S
+    over = tmp_path / "over.csv"
+    over.write_text(
+        "kind,code,start,end,leaning,weight,comment\n"
+        f"phase,crack,{own.start_us / S},{end_s + 0.5},,,\n"
+        f"phase,fragments,{end_s},{end_s + 1},,,\nphase,cortex,{end_s + 0.8},{end_s + 2},,,\n"
+    )
+    reviewing.paperwork.read_tags(over)
+    after = store.markup(presenter.session.id).tags
+    assert set(before) <= set(after)
+    fresh = sorted((t for t in after if t not in before), key=lambda t: t.start_us)
+    assert [t.code for t in fresh] == ["fragments", "cortex"]
+    assert fresh[0].end_us == fresh[1].start_us
+    assert "2 rows are new and kept" in reviewing.message_bar.words
+    reviewing.message_bar.deeds[0].click()
+    (told,) = reviewing.findChildren(WholeSentence)
+    assert len(told.text.toPlainText().splitlines()) == 2
+    told.close()
+    assert presenter.undo()
+    assert store.markup(presenter.session.id).tags == before
+
+
 def test_leaving_the_review_ends_the_running_phase(
     reviewing: DeskWindow, qtbot: QtBot, store: Store
 ) -> None:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from annotate.ids import RowId, SessionId
 from annotate.tags import Tag, TagKind
-from app.review.spans import fresh_tag, opened_span, reshaped_span, span_at
+from app.review.spans import fresh_tag, opened_span, parted, reshaped_span, span_at
 from store import Drop, Put
 
 SESSION = SessionId("s")
@@ -104,3 +104,24 @@ def test_span_at_takes_the_start_in_and_leaves_the_end_out() -> None:
     tags = [span("a", 100, 200)]
     assert span_at(tags, TagKind.PHASE, 100) == tags[0]
     assert span_at(tags, TagKind.PHASE, 200) is None
+
+
+@given(st.lists(st.tuples(st.integers(0, 12), st.integers(1, 8)), max_size=9), st.booleans())
+def test_spans_that_lie_over_each_other_as_they_like_are_parted(
+    pairs: list[tuple[int, int]], earlier_yields: bool
+) -> None:
+    """Also three deep, and where several begin together; nothing grows, nothing is made up."""
+    tags = [span(f"t{n}", a, a + length) for n, (a, length) in enumerate(pairs)]
+    found = sorted(parted(tags, earlier_yields=earlier_yields), key=lambda t: t.start_us)
+    assert not overlaps(found)
+    was = {tag.id: tag for tag in tags}
+    assert all(t.start_us >= was[t.id].start_us for t in found)
+    assert all((t.end_us or 0) <= (was[t.id].end_us or 0) for t in found)
+    assert bool(found) == bool(tags)
+
+
+def test_of_two_that_begin_together_the_longer_stands_or_goes_on_after_the_shorter() -> None:
+    both = [span("long", 0, 10), span("short", 0, 4)]
+    assert parted(both, earlier_yields=True) == [both[0]]
+    rest = [(t.id, t.start_us, t.end_us) for t in parted(both, earlier_yields=False)]
+    assert rest == [("short", 0, 4), ("long", 4, 10)]
