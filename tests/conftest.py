@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import threading
 from collections.abc import Iterator
@@ -16,6 +17,12 @@ settings.register_profile(
     "house", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )
 settings.load_profile("house")
+
+
+def pytest_collection_finish() -> None:
+    """Spare the collector what stays anyway: modules, and some thousand tests waiting."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)

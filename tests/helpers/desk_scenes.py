@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from pathlib import Path
 
+from new_stores import new_store
+
 from annotate.case import Case, Eye
 from annotate.ids import CaseId, new_id
 from annotate.people import Operator, Reviewer
 from annotate.vocabulary_file import shipped_vocabulary
 from app.review.presenter import ReviewPresenter
-from store import Store, open_store
+from store import Store
 
 S = 1_000_000
 VOCABULARY = "phaco-divide-conquer"
@@ -33,7 +35,7 @@ def tag_only_case(code: str = "R-07-003", length_us: int = 100 * S) -> Case:
 
 def opened(folder: Path) -> Store:
     """A new store in a folder."""
-    return open_store(folder / "desk.sqlite")
+    return new_store(folder / "desk.sqlite")
 
 
 def presenter_on(store: Store, case: Case | None = None, me: str = "A-01") -> ReviewPresenter:

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 import random_edits
+from new_stores import new_store
 from store_scenes import with_session
 
 from store import open_store
@@ -39,7 +40,7 @@ class Aftermath:
 def kill_and_look(file: Path, seed: int) -> Aftermath:
     """Run a desk on a new store, SIGKILL it at a random moment, open the store again."""
     rng = random.Random(seed)
-    with open_store(file) as store:
+    with new_store(file) as store:
         _, session = with_session(store)
     lines, was_killed = _run_and_kill(file, session.id, seed, rng)
     desk, kept, pending = _replay(lines)

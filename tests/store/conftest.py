@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from new_stores import new_store
 
-from store import Store, open_store
+from store import Store
 
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    with open_store(tmp_path / "desk.sqlite") as opened:
+    with new_store(tmp_path / "desk.sqlite") as opened:
         yield opened

@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from new_stores import new_store
 from store_scenes import BY, all_rows, case, clip, tag
 
 from annotate.case import Case, ReviewSession, SessionStatus
@@ -19,7 +20,7 @@ from annotate.marks import Calibration, Mark, MarkKind, Measurement, Setting
 from annotate.people import Reviewer
 from annotate.tags import Comment, Tag, TagKind
 from annotate.watching import Watched
-from store import Put, Store, open_store
+from store import Put, Store
 
 S = 1_000_000
 
@@ -296,7 +297,7 @@ SPANS = st.lists(st.tuples(st.integers(0, 110 * S - 2), st.integers(1, 110 * S))
 
 
 def edges_stay(walk: list[list[tuple[int, int]]], wanted: list[tuple[int, int]]) -> None:
-    with TemporaryDirectory() as folder, open_store(Path(folder) / "desk.sqlite") as store:
+    with TemporaryDirectory() as folder, new_store(Path(folder) / "desk.sqlite") as store:
         taken, session = three_parts(store)
         rows = [
             tag(session.id, start, end_us=min(start + length, 110 * S), comment=str(n))

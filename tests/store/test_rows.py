@@ -6,18 +6,19 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from new_stores import new_store
 from store_scenes import BY, all_rows, one_of_each, rows, tag, with_session
 
 from annotate.errors import UserFacingError
 from annotate.marks import Mark, MarkKind
 from annotate.markup import Row
-from store import Put, Store, open_store
+from store import Put, Store
 
 
 @pytest.fixture(scope="module")
 def scene(tmp_path_factory: pytest.TempPathFactory):  # type: ignore[no-untyped-def]
     folder: Path = tmp_path_factory.mktemp("rows")
-    with open_store(folder / "desk.sqlite") as store:
+    with new_store(folder / "desk.sqlite") as store:
         yield store, *with_session(store)
 
 

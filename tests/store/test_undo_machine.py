@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+from new_stores import new_store
 from store_scenes import BY, all_rows, one_of_each, rows, with_session
 
 from annotate.errors import UserFacingError
@@ -24,7 +25,7 @@ class Desk(RuleBasedStateMachine):
         super().__init__()
         self.folder = tempfile.TemporaryDirectory()
         self.file = Path(self.folder.name) / "desk.sqlite"
-        self.store = open_store(self.file)
+        self.store = new_store(self.file)
         self.case, self.session = with_session(self.store)
         self.now: dict[str, Row] = {}
         self.undoable: list[tuple[str, dict[str, Row]]] = []

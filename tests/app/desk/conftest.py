@@ -6,21 +6,21 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from let_go import all_let_go
+from new_stores import store_with_case
 from numbered_clips import jittered_times, make_clip
 from pytestqt.qtbot import QtBot
 
-from app.desk.collecting import collecting_here
 from app.desk.start import make_application
 from app.desk.window import DeskWindow
-from app.intake.take_in import Intake, take_in
 from app.settings import Settings
-from store import Store, open_store
+from store import Store
 
 
 @pytest.fixture(autouse=True)
 def garbage_collected_here(qapp: object) -> Iterator[None]:
     """No widget of a closed window is left for another thread to collect."""
-    with collecting_here():
+    with all_let_go():
         yield
 
 
@@ -36,9 +36,7 @@ def clips(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 @pytest.fixture
 def store(tmp_path: Path, clips: list[Path]) -> Iterator[Store]:
-    with open_store(tmp_path / "desk.sqlite") as made:
-        wanted = Intake(clips, "R-07", 3, "phaco-divide-conquer", code="R-07-003")
-        take_in(made, wanted, "A-01")
+    with store_with_case(tmp_path / "desk.sqlite", clips) as made:
         yield made
 
 

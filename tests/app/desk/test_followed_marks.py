@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from new_stores import new_store
 from numpy.typing import NDArray
 from PIL import Image
 from pytestqt.qtbot import QtBot
@@ -26,7 +27,7 @@ from app.jobs.work import Work
 from app.review.followed_marks import FollowedMarks
 from app.review.marking import Marking
 from app.review.presenter import ReviewPresenter
-from store import Store, open_store
+from store import Store
 
 CLIP = Path(__file__).parents[3] / "sample_clips" / "r07-012.mp4"
 S = 1_000_000
@@ -46,7 +47,7 @@ def limbus(time_us: int) -> tuple[Point, Point]:
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    with open_store(tmp_path / "desk.sqlite") as made:
+    with new_store(tmp_path / "desk.sqlite") as made:
         yield made
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from new_stores import new_store
 from numbered_clips import make_clip
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -19,7 +20,7 @@ from app.desk.window import DeskWindow
 from app.intake.found_joins import find_joins
 from app.intake.take_in import Intake, take_in
 from app.settings import Settings
-from store import Put, Store, open_store
+from store import Put, Store
 
 S = 1_000_000
 CODE = "R-07-009"
@@ -37,7 +38,7 @@ def recording(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 @pytest.fixture
 def store(tmp_path: Path, recording: list[Path]) -> Iterator[Store]:
-    with open_store(tmp_path / "desk.sqlite") as made:
+    with new_store(tmp_path / "desk.sqlite") as made:
         taken = take_in(made, Intake(recording[:2], "R-07", 9, "phaco-chop", code=CODE), "A-01")
         find_joins(made, taken)
         yield made

@@ -11,6 +11,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 from desk_scenes import presenter_on
+from new_stores import new_store
 from note_scenes import SIGNATURE, WATCHED, S, scene_note
 from pypdf import PdfReader
 from store_scenes import with_session
@@ -26,7 +27,6 @@ from app.handback.prepare import note_for
 from app.handback.subtitles import note_webvtt
 from app.watched_words import watched_words
 from metrics.watched import watched_figures
-from store import open_store
 
 WORDS = "94 % of the case, 85 % at 2x or slower; not watched: 11:00 to 11:40"
 
@@ -83,7 +83,7 @@ def test_json_has_them_and_its_schema_takes_nothing_else() -> None:
 
 
 def test_the_note_of_a_later_edition_counts_what_was_watched_before(tmp_path: Path) -> None:
-    with open_store(tmp_path / "desk.sqlite") as store:
+    with new_store(tmp_path / "desk.sqlite") as store:
         case, first = with_session(store)
         store.keep_watched(first.id, [Watched(0, 30 * S, 1.0)])
         signed = store.sign(first.id, "A-01")

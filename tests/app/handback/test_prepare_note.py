@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from new_stores import new_store
 from numbered_clips import make_clip, read_number
 from PIL import Image
 
@@ -22,7 +23,7 @@ from app.handback.note_html import note_html
 from app.handback.note_pdf import note_pdf
 from app.handback.prepare import note_for
 from app.intake.take_in import Intake, take_in
-from store import Put, Store, open_store
+from store import Put, Store
 
 TIMES_US = (0, 1_234_567, 2_999_999, 3_000_000, 4_100_000, 5_966_000)
 
@@ -51,7 +52,7 @@ def scene(tmp_path: Path, recording: tuple[Path, Path]) -> Iterator[Scene]:
     """Two clips of 90 frames at 30 a second, end to end, and a comment at each of TIMES_US."""
     first, second = (Path(shutil.copy(clip, tmp_path)) for clip in recording)
     clips = (first, second)
-    with open_store(tmp_path / "store.sqlite") as store:
+    with new_store(tmp_path / "store.sqlite") as store:
         wanted = Intake(clips, "R-07", 3, "phaco-chop")
         case = take_in(store, wanted, "A-01")
         session = store.start_session(case.id, Reviewer("A-01"))

@@ -7,18 +7,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from new_stores import new_store
 from numbered_clips import make_clip
 
 from annotate.errors import UserFacingError
 from app.intake.adding_parts import add_parts
 from app.intake.take_in import Intake, take_in
 from app.jobs.work import Work
-from store import Store, open_store
+from store import Store
 
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    with open_store(tmp_path / "desk.sqlite") as made:
+    with new_store(tmp_path / "desk.sqlite") as made:
         yield made
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-
-from app.desk.collecting import collecting_here
+from let_go import all_let_go
 
 
 @pytest.fixture(autouse=True)
 def garbage_collected_here(qapp: object) -> Iterator[None]:
     """No feed of an earlier test is left for another thread to collect."""
-    with collecting_here():
+    with all_let_go():
         yield
