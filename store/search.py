@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, and_, or_, select, text
 from sqlalchemy.orm import Session
 
+from annotate.case import SessionStatus
 from annotate.ids import CaseId, RowId, SessionId
 from store.entries import images_now
 from store.models import CaseTable, ReviewerTable, SessionTable
@@ -20,8 +21,6 @@ from store.rows import Image, kind_of_table
 from store.search_index import SEARCHED, written
 from store.veils import is_withheld
 
-_Place = tuple[str, str, str]
-"""Id and code of a case, and the code of a reviewer."""
 _MOST_WORDS = 16
 _AT_A_TIME = 250
 _NEWEST = 2**63 - 1
@@ -41,6 +40,10 @@ class Found:
         What was written there; may be empty for a tag.
     code : str
         Of a tag; of the phase that a comment is about.
+    vocabulary : str
+        Of the case.
+    vocabulary_hash, is_signed : str, bool
+        With which edition the review was begun or signed, and whether it is signed.
     """
 
     case_id: CaseId
@@ -52,6 +55,21 @@ class Found:
     start_us: int
     text: str
     code: str
+    vocabulary: str
+    vocabulary_hash: str
+    is_signed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a session belongs, and what it is read with."""
+
+    case_id: str
+    case_code: str
+    reviewer: str
+    vocabulary: str
+    vocabulary_hash: str
+    is_signed: bool
 
 
 def search(
@@ -158,6 +176,9 @@ class _Seen:
             select(
                 SessionTable.id,
                 SessionTable.is_veiled,
+                SessionTable.status,
+                SessionTable.vocabulary_hash,
+                CaseTable.vocabulary,
                 CaseTable.id.label("case_id"),
                 CaseTable.code.label("case_code"),
                 ReviewerTable.code.label("reviewer"),
@@ -168,11 +189,14 @@ class _Seen:
         )
         for row in rows:
             is_kept_back = row.is_veiled and self._is_withheld(row.id)
-            place = (row.case_id, row.case_code, row.reviewer)
+            place = _Place(
+                row.case_id, row.case_code, row.reviewer, row.vocabulary, row.vocabulary_hash,
+                row.status == SessionStatus.SIGNED.value,
+            )  # fmt: skip
             self._known[row.id] = None if is_kept_back else place
 
     def place(self, session_id: str) -> _Place | None:
-        """Case and reviewer of a session that was looked up."""
+        """Where a session that was looked up belongs."""
         return self._known.get(session_id)
 
     def _is_withheld(self, session_id: str) -> bool:
@@ -182,13 +206,16 @@ class _Seen:
 def _found(row_id: str, table: str, image: Image, place: _Place) -> Found:
     words, code = written(table, image)
     return Found(
-        case_id=CaseId(place[0]),
-        case_code=place[1],
+        case_id=CaseId(place.case_id),
+        case_code=place.case_code,
         session_id=SessionId(image["session_id"]),
-        reviewer=place[2],
+        reviewer=place.reviewer,
         row_id=RowId(row_id),
         table=table,
         start_us=int(image["start_us"]),
         text=words,
         code=code,
+        vocabulary=place.vocabulary,
+        vocabulary_hash=place.vocabulary_hash,
+        is_signed=place.is_signed,
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.searching.words_known import WordsKnown, plain, plain_words, words_of
+from app.searching.words_known import Reading, WordsKnown, has_all, plain, plain_words, words_known
 from app.vocabulary.words import all_editions
 from store import Found, Store
 
@@ -82,7 +82,7 @@ class Searching:
     def words(self) -> WordsKnown:
         """The words of the vocabularies that the caseload uses."""
         names = (row.case.vocabulary for row in self._store.cases())
-        return words_of(names, all_editions(self._store))
+        return words_known(names, all_editions(self._store))
 
     def ask(self, query: str, limit: int = MOST) -> Answer:
         """Find places for the words; nothing for no words."""
@@ -136,13 +136,22 @@ def _beginning(wanted: str, word: str) -> int:
 
 
 def _line(query: str, place: Found, words: WordsKnown) -> Line:
+    reading = Reading(place.vocabulary, place.vocabulary_hash, place.is_signed)
+    label = _label(query, place, words, reading) if place.code else ""
     if place.table == "tags":
-        label = words.label(place.code)
         said = f"{label}: {place.text}" if place.text else label
-        return Line(place, words.noun(place.code), said, query)
+        return Line(place, words.noun(place.code, reading), said, query)
     kind = "comment" if place.table == "comments" else "mark"
-    about = words.label(place.code) if place.code else ""
-    return Line(place, kind, place.text, query, about)
+    return Line(place, kind, place.text, query, label)
+
+
+def _label(query: str, place: Found, words: WordsKnown, reading: Reading) -> str:
+    """The label that the review is read with, and the one by which it was found if another."""
+    label, wanted = words.label(place.code, reading), plain_words(query)
+    if any(has_all(wanted, plain_words(text)) for text in (label, place.text, place.code)):
+        return label
+    other = words.other_label(place.code, query, reading)
+    return f"{label} (also: {other})" if other else label
 
 
 def _cut(query: str, text: str) -> str:

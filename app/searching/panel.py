@@ -129,16 +129,16 @@ class SearchPanel(QDialog):
     def _ask(self) -> None:
         self.searcher.ask(self.line.text())
         if not self.line.text().strip():
-            self._show(Answer(""), 0.0)
+            self._show(Answer(""))
         elif not self.model.rows:
             self.state.setText(_LOOKING)
 
-    def _show(self, answer: Answer, took_s: float) -> None:
+    def _show(self, answer: Answer) -> None:
         if answer.query.strip() != self.line.text().strip():
             return
         chosen = self.list.currentIndex().data(Qt.ItemDataRole.UserRole)
         self.model.take(answer)
-        self.state.setText(state_words(answer, took_s))
+        self.state.setText(state_words(answer))
         rows = self.model.rows
         ids = [row.found.row_id if isinstance(row, Line) else None for row in rows]
         same = isinstance(chosen, Line) and chosen.found.row_id in ids
@@ -152,19 +152,18 @@ class SearchPanel(QDialog):
             self.wished.emit(row)
 
 
-def state_words(answer: Answer, took_s: float) -> str:
-    """How much was found and how long it took; what to do where nothing was."""
+def state_words(answer: Answer) -> str:
+    """How much was found; what to do where nothing was."""
     words = " ".join(answer.query.split())
     if not words:
         return _EMPTY
-    took = f"{max(1, round(1000 * took_s))} ms"
     if not answer.cases:
         return (
-            f"Nothing has '{words}' ({took}). Every word must begin a word of one comment, mark or "
+            f"Nothing has '{words}'. Every word must begin a word of one comment, mark or "
             "tag; fewer or shorter ones find more."
         )
     places = "1 place" if answer.n_places == 1 else f"{answer.n_places} places"
     cases = "1 case" if len(answer.cases) == 1 else f"{len(answer.cases)} cases"
     more = "The newest " if answer.is_cut else ""
     rest = "; more words narrow it" if answer.is_cut else ""
-    return f"{more}{places} in {cases} ({took}){rest}"
+    return f"{more}{places} in {cases}{rest}"

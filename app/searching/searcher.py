@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from concurrent.futures import Future, ThreadPoolExecutor
-from time import perf_counter
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
@@ -21,14 +20,14 @@ class Searcher(QObject):
     Signals
     -------
     found
-        An `Answer`, and how long it took, seconds.
+        An `Answer`.
     failed
         A sentence.
     """
 
-    found = Signal(object, float)
+    found = Signal(object)
     failed = Signal(str)
-    _made = Signal(object, float)
+    _made = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -63,21 +62,21 @@ class Searcher(QObject):
         if self._pool is None:
             self._pool = ThreadPoolExecutor(1, thread_name_prefix="work-search")
         self._asked = self._query
-        self._pool.submit(_timed, self._searching, self._query).add_done_callback(self._send)
+        self._pool.submit(self._searching.ask, self._query).add_done_callback(self._send)
 
-    def _send(self, done: Future[tuple[Answer, float]]) -> None:
+    def _send(self, done: Future[Answer]) -> None:
         """On the thread: send what came of it."""
         if done.cancelled():
             return
         fault = done.exception()
         if fault is None:
-            self._made.emit(*done.result())
+            self._made.emit(done.result())
         else:
             words = str(fault) if isinstance(fault, UserFacingError) else report_fault(fault)
-            self._made.emit(words, 0.0)
+            self._made.emit(words)
 
-    @Slot(object, float)
-    def _take(self, came: Answer | str, took_s: float) -> None:
+    @Slot(object)
+    def _take(self, came: Answer | str) -> None:
         asked, self._asked = self._asked, None
         if self._pool is None:  # closed meanwhile
             return
@@ -86,7 +85,7 @@ class Searcher(QObject):
         elif isinstance(came, str):
             self.failed.emit(came)
         else:
-            self.found.emit(came, took_s)
+            self.found.emit(came)
 
     def close(self) -> None:
         """Search no more; the thread ends."""
@@ -95,9 +94,3 @@ class Searcher(QObject):
         if pool is not None:
             pool.shutdown(wait=True, cancel_futures=True)
         self._asked = None
-
-
-def _timed(searching: Searching, query: str) -> tuple[Answer, float]:
-    start = perf_counter()
-    answer = searching.ask(query)
-    return answer, perf_counter() - start

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 from annotate.case import Case, ReviewSession, SessionStatus
@@ -58,10 +58,44 @@ def words_of(
     return with_old_words(today, _editions(store, today.name, session.vocabulary_hash), used)
 
 
-def all_editions(store: Store) -> tuple[Vocabulary, ...]:
-    """Every kept edition of every vocabulary, the newest first."""
-    read = (_read(kept.text) for kept in store.kept_vocabularies())
-    return tuple(edition for edition in read if edition is not None)
+def all_editions(store: Store) -> dict[str, Vocabulary]:
+    """Every kept edition of every vocabulary by its hash, the newest first."""
+    read = {kept.content_hash: _read(kept.text) for kept in store.kept_vocabularies()}
+    return {made: edition for made, edition in read.items() if edition is not None}
+
+
+def asked_for_labels(
+    today: Vocabulary | None,
+    name: str,
+    editions: Mapping[str, Vocabulary],
+    first_hash: str,
+    *,
+    is_signed: bool,
+) -> Iterator[Vocabulary]:
+    """Vocabularies in the order in which `words_of` asks them what a code is called.
+
+    Parameters
+    ----------
+    today : Vocabulary or None
+        As it is now; None where it cannot be read.
+    name : str
+        Of the case's vocabulary.
+    editions : mapping of str to Vocabulary
+        See `all_editions`.
+    first_hash : str
+        The review's own edition.
+    """
+    own = editions.get(first_hash)
+    if own is not None and is_signed:
+        yield own
+    elif today is not None:
+        yield today
+    name = today.name if today is not None else name
+    if own is not None and own.name == name:
+        yield own
+    yield from (edition for edition in editions.values() if edition.name == name)
+    if name in shipped_names():
+        yield shipped_vocabulary(name)
 
 
 def _as_signed(store: Store, session: ReviewSession) -> Vocabulary | None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from command_line import CommandLine
+
+from app.vocabulary.own import file_to_write, vocabulary_today, write_vocabulary
+from store import open_store
 
 TAGS = """kind,code,start,end,leaning,weight,comment
 phase,sculpt,1,5,,,
@@ -56,6 +60,23 @@ def test_a_label_finds_its_tags_and_the_comments_on_them(
     assert "There is more" in cut.err
     assert line.ask("search", "xylophone")["found"] == []
     assert "Nothing has these words" in line.run("search", "xylophone").out
+
+
+def test_a_label_that_was_changed_finds_what_was_tagged_before(
+    line: CommandLine, case: str, out: Path
+) -> None:
+    filled(line, case, out)
+    with open_store(line.store) as store:
+        before = vocabulary_today(store.case(case).vocabulary)
+    phases = tuple(
+        replace(term, label="Furrowing") if term.code == "sculpt" else term
+        for term in before.phases
+    )
+    changed = replace(before, version="next", phases=phases)
+    write_vocabulary(changed, file_to_write(before.name))
+    for words in ("sculpting", "furrowing"):
+        assert [f["at_s"] for f in line.ask("search", words)["found"]] == [1, 3.5]
+    assert "Furrowing (also: Sculpting)" in line.run("search", "sculpting").out
 
 
 def test_no_words_are_refused_in_a_sentence(line: CommandLine, case: str) -> None:

@@ -35,6 +35,18 @@ def test_a_comment_is_found_by_beginnings_of_its_words(store: Store) -> None:
     assert store.search("") == ()
 
 
+def test_a_place_says_with_which_words_its_review_is_read(store: Store) -> None:
+    taken = store.take_in(replace(case("C-1", clip("one")), vocabulary="sics"), BY)
+    session = store.start_session(taken.id, Reviewer(BY), "hash-of-edition")
+    store.edit(session.id, "tag", BY, Put(tag(session.id, code="wound")))
+    (found,) = store.search("wound")
+    assert (found.vocabulary, found.vocabulary_hash) == ("sics", "hash-of-edition")
+    assert not found.is_signed
+    store.sign(session.id, BY)
+    (found,) = store.search("wound")
+    assert found.is_signed
+
+
 def test_tags_are_found_by_code_and_marks_by_their_words(store: Store) -> None:
     _, session = with_session(store)
     sculpt = tag(session.id, code="needle-on-wound")

@@ -13,10 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from annotate.ids import CaseId, RowId, SessionId, new_id
 from annotate.people import Reviewer
-from annotate.tags import Comment
+from annotate.tags import Comment, Tag, TagKind
 from app.desk.window import DeskWindow
 from app.searching.answers import Line
 from app.searching.panel import SearchPanel
+from app.vocabulary.own import file_to_write, vocabulary_today, write_vocabulary
+from app.vocabulary.words import keep_words
 from store import Drop, Put, Store
 
 KEY = Qt.Key
@@ -154,6 +156,31 @@ def test_nothing_found_says_what_to_try(
     assert panel.isVisible()
     QTest.keyClick(panel.line, KEY.Key_Escape)
     assert not panel.isVisible()
+
+
+def test_a_label_of_before_finds_what_is_read_with_todays(
+    desk: DeskWindow, store: Store, qtbot: QtBot
+) -> None:
+    case = store.case("R-07-003")
+    before = vocabulary_today(case.vocabulary)
+    session = store.start_session(case.id, Reviewer("A-01"), keep_words(store, before))
+    tag = Tag(RowId(new_id()), session.id, TagKind.PHASE, "sculpt", S, 3 * S)
+    store.edit(session.id, "Tagged", "A-01", Put(tag))
+    phases = tuple(
+        replace(term, label="Furrowing") if term.code == "sculpt" else term
+        for term in before.phases
+    )
+    write_vocabulary(replace(before, version="next", phases=phases), file_to_write(before.name))
+    panel = opened(desk, qtbot)
+    (line,) = typed(panel, "sculpting", qtbot)
+    assert line.words == "Furrowing (also: Sculpting)"
+    assert panel.state.text() == "1 place in 1 case"
+    (line,) = typed(panel, "furrow", qtbot)
+    assert line.words == "Furrowing"
+    QTest.keyClick(panel.line, KEY.Key_Return)
+    qtbot.waitUntil(
+        lambda: desk.review is not None and desk.review.presenter.chosen == tag.id, timeout=20_000
+    )
 
 
 def test_closing_the_desk_ends_the_search(
