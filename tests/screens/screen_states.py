@@ -36,10 +36,12 @@ from app.desk.window import DeskWindow  # noqa: E402
 from app.jobs.work import Work  # noqa: E402
 from app.review.view import ReviewView  # noqa: E402
 from app.settings import Settings  # noqa: E402
-from store import Put, Store, open_store  # noqa: E402
+from store import Put, open_store  # noqa: E402
 
 LOOKS = (("1366x768", "dark"), ("1920x1080", "light"))
 PATIENCE_S = 60.0
+R_09 = Operator("R-09", TrainingLevel.FELLOW)
+"""Whose cases the bare states show; the demo has no such operator."""
 
 
 @dataclass
@@ -122,7 +124,8 @@ def review_typical(scene: Scene) -> None:
 def review_empty(scene: Scene) -> None:
     """A case that nobody has tagged."""
     store = scene.desk.store
-    fresh = store.take_in(replace(tag_only_case("R-09-001"), operator=_some(store)), DEMO_REVIEWER)
+    case = replace(tag_only_case("R-09-001"), operator=R_09, case_number=41)
+    fresh = store.take_in(case, DEMO_REVIEWER)
     view = scene.review(fresh.code)
     for leaf in view.side.leaves.ids:
         view.side.leaves.turn_to(leaf)
@@ -133,7 +136,10 @@ def review_full(scene: Scene) -> None:
     """Five thousand tags on three hours."""
     store = scene.desk.store
     case = replace(
-        tag_only_case("R-09-002", 3 * 3600 * S), id=CaseId(new_id()), operator=_some(store)
+        tag_only_case("R-09-002", 3 * 3600 * S),
+        id=CaseId(new_id()),
+        operator=R_09,
+        case_number=42,
     )
     kept = store.take_in(case, DEMO_REVIEWER)
     session = store.start_session(kept.id, Reviewer(DEMO_REVIEWER))
@@ -198,11 +204,6 @@ def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]
         text = "The second hand drifts and the eye rolls with it; pivot in the wound."
         rows.append(Comment(RowId(new_id()), session, text, at_us, None, leaning))
     return rows
-
-
-def _some(store: Store) -> Operator:
-    """Somebody whom the demo knows."""
-    return store.operators()[0]
 
 
 SCENES = (caseload, review_typical, review_empty, review_full, words, dialogs)
