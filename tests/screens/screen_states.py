@@ -27,7 +27,7 @@ from PySide6.QtCore import QSize  # noqa: E402
 from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
 
 from annotate.ids import CaseId, RowId, SessionId, new_id  # noqa: E402
-from annotate.people import Operator, Reviewer  # noqa: E402
+from annotate.people import Operator, Reviewer, TrainingLevel  # noqa: E402
 from annotate.tags import Comment, Leaning, Tag, TagKind  # noqa: E402
 from annotate.vocabulary_file import shipped_vocabulary  # noqa: E402
 from app.demo.caseload import make_demo_store  # noqa: E402
