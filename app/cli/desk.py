@@ -13,17 +13,21 @@ from app.desk.display import has_display
 from app.places import default_store, demo_store
 from app.vocabulary.own import vocabularies_in
 
+_again = click.option("--again", type=(str, str, int), hidden=True)
+"""Where a desk that starts itself again goes on: case, session, microseconds."""
+
 
 @command("desk")
 @click.argument("case", required=False)
-def desk(line: Line, case: str | None) -> None:
+@_again
+def desk(line: Line, case: str | None = None, again: tuple[str, str, int] | None = None) -> None:
     _check_display()
     if case is not None:
         with line.opened() as store:
             store.case(case)
     from app.desk.start import open_desk
 
-    open_desk(line.store or str(default_store()), case)
+    open_desk(line.store or str(default_store()), case, again=again)
 
 
 def _check_display() -> None:
@@ -44,17 +48,19 @@ def _check_display() -> None:
     show_default=True,
     help="Where the headless demo writes.",
 )
-def demo(line: Line, headless: bool, out: Path) -> None:
+@_again
+def demo(line: Line, headless: bool, out: Path, again: tuple[str, str, int] | None) -> None:
+    address = line.store or str(demo_store())
     with vocabularies_in(demo_store().parent / "vocabularies"):
-        _show_demo(line, line.store or str(demo_store()), out, headless=headless)
+        if not headless and has_display():
+            from app.desk.start import open_desk
+
+            open_desk(address, is_demo=True, again=again)
+        else:
+            _write_demo(line, address, out, headless=headless)
 
 
-def _show_demo(line: Line, address: str, out: Path, *, headless: bool) -> None:
-    if not headless and has_display():
-        from app.desk.start import open_desk
-
-        open_desk(address, is_demo=True)
-        return
+def _write_demo(line: Line, address: str, out: Path, *, headless: bool) -> None:
     from app.demo.caseload import make_demo_store
     from app.demo.headless import write_demo
 

@@ -42,6 +42,7 @@ class Parts:
                 lambda work: find_joins(window.store, case, work),
                 lambda found: self._show(case, found),
                 window.message_bar.say_trouble,
+                is_derived=True,
             )
 
     def _show(self, case: Case, joins: tuple[Join | None, ...]) -> None:

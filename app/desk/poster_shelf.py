@@ -44,7 +44,11 @@ class PosterShelf:
             return case.id, make_poster(store, case, work)
 
         self._window.background.run(
-            f"Picture of {case.code}", deed, self._made, self._window.message_bar.say_trouble
+            f"Picture of {case.code}",
+            deed,
+            self._made,
+            self._window.message_bar.say_trouble,
+            is_derived=True,
         )
 
     def _made(self, made: tuple[str, bytes | None]) -> None:

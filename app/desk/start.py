@@ -20,6 +20,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from annotate.errors import UserFacingError
+from app.desk.again import Place, go_back_to, start_again
 from app.desk.collecting import collecting_here
 from app.desk.display import has_display
 from app.desk.enlarging import prepare_size
@@ -86,12 +87,17 @@ class DeskStart(QObject):
         Code of the case to open.
     is_demo : bool
         Whether the store is the demo's, which is made where it is not there.
+    again : Place or None
+        Where a desk before this one was left; it is gone back to in place of the case.
     """
 
-    def __init__(self, address: str, case: str | None, *, is_demo: bool) -> None:
+    def __init__(
+        self, address: str, case: str | None, *, is_demo: bool, again: Place | None = None
+    ) -> None:
         super().__init__()
         self._address = address
         self._case = case
+        self._again = again
         self._is_demo = is_demo
         self._settings = load_settings()
         self._store: Store | None = None
@@ -161,28 +167,46 @@ class DeskStart(QObject):
                 hint.finished.connect(self._open_case)
 
     def _open_case(self) -> None:
-        if self._case is not None and self.window is not None:
+        if self.window is None:
+            return
+        if self._again is not None:
+            go_back_to(self.window, self._again)
+        elif self._case is not None:
             self.window.open_case(self._case)
 
 
-def open_desk(address: str, case: str | None = None, *, is_demo: bool = False) -> None:
+def open_desk(
+    address: str,
+    case: str | None = None,
+    *,
+    is_demo: bool = False,
+    again: tuple[str, str, int] | None = None,
+) -> None:
     """Show the desk until it is closed; a demo's caseload is made where it is not there.
+
+    Parameters
+    ----------
+    again : (str, str, int) or None
+        Where it was left to be started again: a `Place`.
 
     Raises
     ------
     UserFacingError
-        If the store cannot be opened.
+        If the store cannot be opened, or the desk not be started again.
     Cancelled
         If it was left before the store was open.
     """
     settings = load_settings()
     application = make_application(settings.theme, settings.size_percent)
     with collecting_here():
-        start = DeskStart(address, case, is_demo=is_demo)
+        start = DeskStart(address, case, is_demo=is_demo, again=Place(*again) if again else None)
         with _faults_told(start):
             start.begin()
             application.exec()
         start.end()
+        left_at = start.window.enlarging.again if start.window is not None else None
+    if left_at is not None:
+        start_again(address, left_at, is_demo=is_demo)
 
 
 @contextmanager

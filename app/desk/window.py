@@ -227,6 +227,7 @@ class DeskWindow(QMainWindow):
             "vocabulary": self.vocabularies.ask,
             "larger": lambda: self.enlarging.step(1),
             "smaller": lambda: self.enlarging.step(-1),
+            "start-again": self.enlarging.start_again,
         }.get(action_id)
         if deed is not None:
             deed()

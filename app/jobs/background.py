@@ -57,18 +57,25 @@ class Background(QObject):
         """The work at the head of the queue."""
         return self._queue[0].work if self._queue else None
 
+    @property
+    def asked_for(self) -> Work | None:
+        """The first work that would have to be asked for again if it were stopped."""
+        return next((each.work for each in self._queue if not each.work.is_derived), None)
+
     def run(
         self,
         title: str,
         deed: Callable[[Work], Any],
         on_done: Callable[[Any], object],
         on_trouble: Callable[[str], object],
+        *,
+        is_derived: bool = False,
     ) -> Work:
         """Do `deed` on the work's thread; then call one of the two on this thread.
 
         A cancelled deed calls neither.
         """
-        work = Work(title, decodes_apart=True)
+        work = Work(title, decodes_apart=True, is_derived=is_derived)
         self._queue.append(_Running(work, self._pool.submit(deed, work), on_done, on_trouble))
         self._timer.start()
         return work

@@ -27,6 +27,8 @@ class Work:
         In any unit; `total` 0 means not yet known.
     decodes_apart : bool
         Whether clips are to be decoded in a process of their own, as a crash would cost a window.
+    is_derived : bool
+        Whether it is begun again by itself when it was stopped.
     """
 
     title: str = ""
@@ -35,6 +37,7 @@ class Work:
     cancel: threading.Event = field(default_factory=threading.Event)
     clock: Callable[[], float] = time.monotonic
     decodes_apart: bool = False
+    is_derived: bool = False
     started_s: float = field(init=False)
 
     def __post_init__(self) -> None:
