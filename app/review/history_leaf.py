@@ -25,10 +25,11 @@ from app.review.presenter import ReviewPresenter
 _REST_MS = 250
 """How long edits rest before the list is read anew: no key waits for it."""
 _EMPTY = (
-    "Nothing was done yet. Each tag, comment and mark gets a line here as you set it; "
-    "Return on a line makes the review what it was just after it."
+    "Nothing was done yet. Each tag, comment and mark gets a line here as you set it. Choose one "
+    "with Up and Down: Return then makes the review what it was just after it."
 )
-_HOW = "Return on a line: the review as it was just after it."
+_HOW_LINES = 3
+"""Lines that are kept for what the chosen line would do, so that nothing moves under the keys."""
 _LOOKING = "This review takes no edit of yours; its history is to read."
 _AFTER = {Standing.UNDONE: " (taken back)", Standing.REPLACED: " (taken back, then replaced)"}
 _SIGN_PX = 12
@@ -154,10 +155,14 @@ class HistoryLeaf(QWidget):
         self.list.activated.connect(self._go)
         self.list.left.connect(self.left)
         self.who = QLabel("")
-        self.how = QLabel(_HOW)
+        self.how = QLabel("")
         for label in (self.who, self.how):
             label.setWordWrap(True)
             label.setProperty("quiet", True)
+        self.how.setAccessibleName("What Return on the chosen line does")
+        self.how.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.how.setMinimumHeight(_HOW_LINES * self.how.fontMetrics().lineSpacing())
+        self.list.selectionModel().currentChanged.connect(self._say_how)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
@@ -182,6 +187,7 @@ class HistoryLeaf(QWidget):
         self.list.setVisible(bool(lines))
         self._say_who(lines)
         self._choose(chosen.id if isinstance(chosen, PastLine) else None)
+        self._say_how()
 
     def begin(self) -> None:
         """Take the keys: Up and Down choose a line, Return goes to it."""
@@ -200,8 +206,16 @@ class HistoryLeaf(QWidget):
         others = sorted({line.by for line in lines if line.by} - {session.reviewer.code})
         also = f"; also {', '.join(others)}" if others else ""
         self.who.setText(f"Review of {session.reviewer.code}{edition}{also}")
-        how = _HOW if self._presenter.can_edit else _LOOKING
-        self.how.setText(how if lines else _EMPTY)
+
+    def _say_how(self) -> None:
+        """Say what going to the chosen line would do."""
+        line = self.list.currentIndex().data(Qt.ItemDataRole.UserRole)
+        if not self._past.lines:
+            self.how.setText(_EMPTY)
+        elif not self._presenter.can_edit:
+            self.how.setText(_LOOKING)
+        else:
+            self.how.setText(self._past.would(line) if isinstance(line, PastLine) else "")
 
     def _choose(self, line_id: str | None) -> None:
         """Keep the line that was chosen; else choose where the review is."""

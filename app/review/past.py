@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import Enum
 
+from app.commands.table import action
 from app.review.kept_session import KeptSession
 from store import EditRecord
 
@@ -107,6 +108,24 @@ class Past:
             n_done += 1
         self.read()
         return _came_of(n_done, n_wished, now, is_back=is_back)
+
+    def would(self, line: PastLine) -> str:
+        """What going to a line would do, how much it is, and how it is undone."""
+        if line.standing is Standing.HERE:
+            return "The review is here now."
+        if line.standing is Standing.REPLACED:
+            return "Taken back, and other things done since: it can no longer be gone back to."
+        if line.standing is Standing.FINAL:
+            return "Final: it can no longer be taken back."
+        is_back = line.standing is Standing.STANDS
+        n = self._steps_to(line, is_back=is_back)
+        edits = "the edit" if n == 1 else f"the {n} edits"
+        each = "it" if n == 1 else "them"
+        press = "" if n == 1 else ", one a press"
+        undo, redo = action("undo").key, action("redo").key
+        if is_back:
+            return f"Return takes back {edits} done since; {redo} brings {each} again{press}."
+        return f"Return brings again {edits} up to here; {undo} takes {each} back{press}."
 
     def _steps_to(self, line: PastLine, *, is_back: bool) -> int:
         """How many undos or redos lie between where the review is and a line."""

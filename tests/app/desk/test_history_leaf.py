@@ -48,8 +48,15 @@ def test_by_keys_back_to_a_line_and_on_again(reviewing: DeskWindow, qtbot: QtBot
     leaf = opened(reviewing)
     assert shown(leaf)[0] == "Comment 'd' written at 0:00.3"
     assert reviewing.focusWidget() is leaf.list
+    assert leaf.how.text() == "The review is here now."
+    place = leaf.how.geometry()
     for _ in range(2):
         QTest.keyClick(leaf.list, KEY.Key_Down)
+    assert leaf.how.text() == (
+        "Return takes back the 2 edits done since; Ctrl+Shift+Z brings them again, one a press."
+    )
+    leaf.layout().activate()
+    assert leaf.how.geometry() == place
     QTest.keyClick(leaf.list, KEY.Key_Return)
     assert comments(reviewing) == ["a", "b"]
     assert reviewing.message_bar.words.startswith("2 edits taken back, to 'Comment 'b'")

@@ -184,3 +184,36 @@ def reopened(store: Store, before: ReviewPresenter) -> ReviewPresenter:
     case = store.case(before.case.code)
     session = store.find_session(case.id)
     return ReviewPresenter(store, case, session, shipped_vocabulary(case.vocabulary))
+
+
+def test_a_line_says_how_many_edits_it_takes_back_or_brings_again_and_that_is_what_happens(
+    tmp_path: Path,
+) -> None:
+    with opened(tmp_path) as store:
+        presenter = presenter_on(store)
+        write(presenter, *"abcd")
+        past = read(presenter)
+        again = "edits done since; Ctrl+Shift+Z brings them again, one a press."
+        assert [past.would(line) for line in past.lines] == [
+            "The review is here now.",
+            "Return takes back the edit done since; Ctrl+Shift+Z brings it again.",
+            f"Return takes back the 2 {again}",
+            f"Return takes back the 3 {again}",
+            f"Return takes back the 4 {again}",
+        ]
+        past.go_to(past.lines[3])
+        assert texts(presenter) == ["a"]
+        assert past.would(past.lines[0]) == (
+            "Return brings again the 3 edits up to here; Ctrl+Z takes them back, one a press."
+        )
+        assert past.would(past.lines[2]) == (
+            "Return brings again the edit up to here; Ctrl+Z takes it back."
+        )
+        for _ in range(3):
+            assert presenter.redo()
+        assert texts(presenter) == list("abcd")
+        assert not presenter.redo()
+        presenter.undo()
+        write(presenter, "e")
+        past.read()
+        assert past.would(past.lines[1]).startswith("Taken back, and other things done since")
