@@ -51,7 +51,7 @@ def whose_limits(found: Iterable[Breach]) -> str:
         return ""
     is_of_pump = any("peristaltic" in breach.source.casefold() for breach in common)
     pump = " for peristaltic pumps" if is_of_pump else ""
-    return f"Common practice{pump}, no source: your machine and technique may differ."
+    return f"Common practice{pump}, no source; yours may differ."
 
 
 def is_taken(breach: Breach, markup: Markup) -> bool:

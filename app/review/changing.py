@@ -5,18 +5,21 @@ No window. Each deed is one edit; neighbours of the same kind yield, and it is s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from annotate.case import Case, ReviewSession
+from annotate.errors import UserFacingError
 from annotate.ids import RowId
 from annotate.marks import Mark, Setting
 from annotate.markup import Row
+from annotate.setting_values import checked
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
 from app.notify import Notifier
 from app.review.frame_steps import Steps
 from app.review.looping import LoopingPlayhead
+from app.review.setting_spans import put_settings
 from app.review.spans import Change, reshaped_spans, yielded
 from app.review.wording import deed_words, row_words, rows_deed_words, tenths, yield_words
 from store import Drop, Put, Store
@@ -34,6 +37,9 @@ class Changing(LoopingPlayhead):
     ----------
     frame_steps : callable or None
         From a case time to the one some frames on, by the clip's frames; the screen gives it.
+    setting_as_shown : callable
+        Machine values that run, as far as the viewer has come with them; who takes them along
+        gives it.
     told : Notifier
         Carries a sentence on what was done, beside what `said` refuses.
     """
@@ -48,6 +54,7 @@ class Changing(LoopingPlayhead):
     ) -> None:
         super().__init__(store, case, session, vocabulary, by)
         self.frame_steps: Steps | None = None
+        self.setting_as_shown: Callable[[Setting], Setting] = lambda setting: setting
         self.told: Notifier[[str]] = Notifier()
 
     def stepped(self, time_us: int, frames: int) -> int:
@@ -62,12 +69,37 @@ class Changing(LoopingPlayhead):
         """A span as far as the viewer has come with it; it runs on, if it does."""
         return self._as_shown(tag)
 
+    def far(self, row: Row) -> Row:
+        """A row as far as the viewer has come with it."""
+        if isinstance(row, Setting):
+            return self.setting_as_shown(row)
+        return self.as_far(row) if isinstance(row, Tag) else row
+
+    def standing(self, row: Row) -> Row:
+        """The same, and it does not run on."""
+        return self.stopped(row) if isinstance(row, Tag) else self.far(row)
+
     def reshape(self, words: str, shaped: Sequence[Row], *, earlier_yields: bool = True) -> bool:
         """Keep rows in their new shape as one edit; says which neighbours yielded."""
+        try:
+            for row in shaped:
+                if isinstance(row, Setting):
+                    checked(row)
+        except UserFacingError as trouble:
+            self.said.tell(str(trouble))
+            return False
+        changes = self.changes_to(shaped, earlier_yields=earlier_yields)
+        return self.keep(words, changes, {row.id for row in shaped if isinstance(row, Tag)})
+
+    def changes_to(self, shaped: Sequence[Row], *, earlier_yields: bool = True) -> list[Change]:
+        """What rows in a new shape change: themselves, and what yields to them."""
         tags = [row for row in shaped if isinstance(row, Tag)]
-        changes: list[Change] = [Put(row) for row in shaped if not isinstance(row, Tag)]
-        changes.extend(reshaped_spans(self.markup.tags, tags, earlier_yields=earlier_yields))
-        return self.keep(words, changes, {tag.id for tag in tags})
+        settings = [row for row in shaped if isinstance(row, Setting)]
+        return [
+            *(Put(row) for row in shaped if not isinstance(row, Tag | Setting)),
+            *reshaped_spans(self.markup.tags, tags, earlier_yields=earlier_yields),
+            *put_settings(self.markup.settings, settings, earlier_yields=earlier_yields),
+        ]
 
     def keep(self, words: str, changes: Sequence[Change], own: set[RowId]) -> bool:
         """Keep changes as one edit; says which rows other than `own` yielded."""
@@ -137,6 +169,7 @@ class Changing(LoopingPlayhead):
             tag = self.stopped(row)
             edge_us = tag.start_us if is_start else tag.end_us or 0
             return self.edge_preview(tag, is_start, self.stepped(edge_us, frames))
+        row = self.standing(row)
         if isinstance(row, Mark | Setting):
             if is_start:
                 start_us = min(self.stepped(row.start_us, frames), row.end_us - SHORTEST_US)

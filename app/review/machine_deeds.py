@@ -58,9 +58,10 @@ def machine_edges(
 
     def moved(action_id: str) -> object:
         row = presenter.any_row(presenter.chosen)
-        if not isinstance(row, Setting) or len(presenter.chosen_ids) > 1:
-            return deeds[action_id]()
         is_start, frames = _EDGES[action_id]
+        is_several = frames and len(presenter.chosen_ids) > 1  # to the playhead goes but one
+        if not isinstance(row, Setting) or is_several:
+            return deeds[action_id]()
         if frames:
             edge_us = row.start_us if is_start else values.as_shown(row).end_us
             at_us = presenter.stepped(edge_us, frames)

@@ -46,12 +46,16 @@ class MachineValues:
         self.offers = SettingOffers(presenter, dismissed)
         self.changed: Notifier[[]] = Notifier()
         self._running: RowId | None = None
+        self._run_us = (0, 0)
         self._reached_us = 0
+        presenter.setting_as_shown = self.as_shown
+        presenter.markup_changed.listen(self._see_run)
         presenter.playhead_moved.listen(self._follow)
         presenter.leaving.listen(self.end_running)
 
     def close(self) -> None:
         """Listen no more."""
+        self.presenter.markup_changed.forget(self._see_run)
         self.presenter.playhead_moved.forget(self._follow)
         self.presenter.leaving.forget(self.end_running)
 
@@ -122,6 +126,7 @@ class MachineValues:
         if not self._keep("begun at", fresh, start_us, put_setting(settings, fresh)):
             return False
         self._running, self._reached_us = fresh.id, max(start_us, presenter.playhead_us)
+        self._run_us = fresh.start_us, fresh.end_us
         presenter.choose(fresh.id)
         self.changed.tell()
         return True
@@ -208,6 +213,12 @@ class MachineValues:
             return setting
         end_us = max(min(self._reached_us, setting.end_us), setting.start_us + _SHORTEST_US)
         return replace(setting, end_us=end_us)
+
+    def _see_run(self) -> None:
+        """Values that run no longer do so once another edit gave them other edges."""
+        running = self._row(self._running)
+        if running is not None and (running.start_us, running.end_us) != self._run_us:
+            self._running = None
 
     def _let_go_of(self, setting: Setting) -> None:
         if setting.id == self._running:

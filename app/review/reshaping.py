@@ -171,11 +171,10 @@ class Reshaping:
         rows = p.chosen_rows
         if not rows or p.is_refused():
             return False
-        by_us = p.bounded([p.as_far(row) if isinstance(row, Tag) else row for row in rows], by_us)
+        by_us = p.bounded([p.far(row) for row in rows], by_us)
         if not by_us:
             return False
-        standing = [p.stopped(row) if isinstance(row, Tag) else row for row in rows]
-        moved = [shifted(row, by_us) for row in standing]
+        moved = [shifted(p.standing(row), by_us) for row in rows]
         return p.reshape(rows_deed_words("moved to", moved, p.vocabulary), moved)
 
     # Code

@@ -54,6 +54,32 @@ def put_setting(settings: Sequence[Setting], shaped: Setting) -> list[Change]:
     return changes
 
 
+def put_settings(
+    settings: Sequence[Setting], shaped: Sequence[Setting], *, earlier_yields: bool = True
+) -> list[Change]:
+    """Put several spans of values with new edges at once; all others yield.
+
+    Parameters
+    ----------
+    earlier_yields : bool
+        Which of two shaped spans gives way where they meet: the earlier one, else the later.
+    """
+    changes: dict[RowId, Change] = {}
+    own, was = {each.id for each in shaped}, {each.id for each in settings}
+    held = {each.id: each for each in settings if each.id not in own}
+    for each in sorted(shaped, key=lambda s: (s.start_us, s.end_us), reverse=not earlier_yields):
+        for change in put_setting(tuple(held.values()), each):
+            if isinstance(change, Drop):
+                del held[change.id]
+                changes[change.id] = change
+                if change.id not in was:
+                    del changes[change.id]  # a part that was cut off and is covered as well
+            elif isinstance(change.row, Setting):
+                held[change.row.id] = change.row
+                changes[change.row.id] = change
+    return list(changes.values())
+
+
 def _meet(first: Setting, second: Setting) -> bool:
     return first.start_us < second.end_us and second.start_us < first.end_us
 

@@ -11,7 +11,7 @@ from annotate.tags import Tag, TagKind
 from annotate.vocabulary import EventTerm, IdleTerm, PhaseTerm
 from app.review.changing import shifted
 from app.review.presenter import HAND_OVER_CODE, ReviewPresenter
-from app.review.spans import Change, fresh_tag, opened_span, reshaped_span, reshaped_spans
+from app.review.spans import Change, fresh_tag, opened_span, reshaped_span
 from app.review.wording import deed_words
 from store import Drop, Put
 
@@ -98,17 +98,11 @@ class TimelineTagging:
     def move_preview(self, rows: Sequence[Row], by_us: int) -> Markup:
         """The session as it would be with rows moved whole."""
         p = self._p
-        moved = [shifted(self._far(row), by_us) for row in rows]
-        tags = [row for row in moved if isinstance(row, Tag)]
-        changes: list[Change] = [Put(row) for row in moved if not isinstance(row, Tag)]
-        return previewed(p.markup, [*changes, *reshaped_spans(p.markup.tags, tags)])
+        return previewed(p.markup, p.changes_to([shifted(p.far(row), by_us) for row in rows]))
 
     def bounded(self, rows: Sequence[Row], by_us: int) -> int:
         """As much of a shift as the case has room for."""
-        return self._p.bounded([self._far(row) for row in rows], by_us)
-
-    def _far(self, row: Row) -> Row:
-        return self._p.as_far(row) if isinstance(row, Tag) else row
+        return self._p.bounded([self._p.far(row) for row in rows], by_us)
 
 
 def previewed(markup: Markup, changes: Sequence[Change]) -> Markup:

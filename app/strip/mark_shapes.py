@@ -52,19 +52,19 @@ def mark_shapes(markup: Markup, frame: StripFrame, palette: Palette) -> tuple[Sh
         next_us = until_us if after is None else after.start_us
         room = max((next_us - frame.start_us) * scale, left) - max(left, 0.0)
         shapes += _bar(mark, left, right, frame.height, palette)
-        shapes += _named(mark, max(left, 0.0) + 3.0, room, frame.height, palette)
+        if room < SIGN_PX + _APART_PX:
+            shapes.append(Line(left, 1.0, left, frame.height - 1, palette.neutral, _FOOT_PX))
+        else:
+            shapes += _named(mark, max(left, 0.0) + 1.0, room, frame.height, palette)
     return tuple(shapes)
 
 
 def _bar(mark: Mark, left: float, right: float, height: float, palette: Palette) -> list[Shape]:
     """The span; its foot is dashed as the mark is, one that follows the tissue has two."""
-    top, bottom = 2.0, height - 3.0
-    shapes: list[Shape] = [
-        Box(left, top, right - left, bottom - top, palette.raised),
-        Line(left, top, left, bottom, palette.neutral, _FOOT_PX),
-    ]
+    foot = height - _FOOT_PX
+    shapes: list[Shape] = [Box(left, 1.0, right - left, foot - 1.0, palette.raised)]
     dash = [part * _FOOT_PX for part in LOOKS[mark.look].dash]
-    feet = (bottom, bottom + 2.5) if mark.is_following else (bottom,)
+    feet = (foot - 2.5, foot) if mark.is_following else (foot,)
     for y in feet:
         line = [(left, y), (right, y)]
         parts = dashes(line, dash) if right - left < _MOST_DASHES_PX else [line]
@@ -76,28 +76,28 @@ def _bar(mark: Mark, left: float, right: float, height: float, palette: Palette)
 
 
 def _named(mark: Mark, left: float, room: float, height: float, palette: Palette) -> list[Shape]:
-    """Sign and words, as far as there is room before the next mark.
+    """Sign and words, over the foot and as far as there is room before the next mark.
 
     A kind is said whole or left to its sign; words of the reviewer's own may be cut.
     """
-    if room < SIGN_PX + 5:
-        return []
-    top = (height - 1.0 - SIGN_PX) / 2
-    shapes = _sign(mark.kind, left, top, palette.text)
-    left_for_words = room - 3 - SIGN_PX - 4 - _APART_PX
+    base = height - _FOOT_PX - (4.5 if mark.is_following else 2.5)
+    sign_px = min(SIGN_PX, base - 0.5)
+    shapes = _sign(mark.kind, left, base - sign_px, sign_px, palette.text)
+    at = left + sign_px + 4
+    room_for_words = room - (at - left) - 1 - _APART_PX
     words = mark.text or mark.kind.value
     if mark.text:
-        words = fitted(words, _SIZE, left_for_words)
-    elif width_of(words, _SIZE) > left_for_words:
+        words = fitted(words, _SIZE, room_for_words)
+    elif width_of(words, _SIZE) > room_for_words:
         words = ""
     if words:
-        shapes.append(Words(left + SIGN_PX + 4, top + SIGN_PX, words, _SIZE, palette.text))
+        shapes.append(Words(at, base, words, _SIZE, palette.text))
     return shapes
 
 
-def _sign(kind: MarkKind, left: float, top: float, colour: str) -> list[Shape]:
+def _sign(kind: MarkKind, left: float, top: float, size: float, colour: str) -> list[Shape]:
     def at(place: Place) -> Place:
-        return left + place[0] * SIGN_PX, top + place[1] * SIGN_PX
+        return left + place[0] * size, top + place[1] * size
 
     if kind is MarkKind.SPOTLIGHT:
         return [Polygon(tuple(map(at, _DISC)), colour)]

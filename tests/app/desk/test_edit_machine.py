@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 import tempfile
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_stat
 from pytestqt.qtbot import QtBot
 
 from annotate.marks import MarkKind
+from annotate.markup import Row
 from annotate.tags import Comment, Leaning, TagKind
 from app.desk.collecting import collecting_here
 from app.review.comment_list import comment_words
@@ -32,7 +34,7 @@ ONE_ROW = (
     "split", "join", "starts-here", "ends-here", "start-later", "end-earlier", "remove",
     "move-later", "move-earlier", "lean-keep", "weight-3", "mark-fading", "mark-look",
 )  # fmt: skip
-TWO_ROWS = ("remove", "move-later", "weight-2")
+TWO_ROWS = ("remove", "move-later", "weight-2", "start-earlier", "start-later", "end-later")
 LEAVES = ("tag", "draw", "machine", "list", "history")
 SHARES = st.tuples(st.floats(0.05, 0.95), st.floats(0.05, 0.95))
 
@@ -51,8 +53,13 @@ class Reviewing(RuleBasedStateMachine):
     def act(self, action_id: str) -> None:
         assert self.view.act(action_id)
 
+    @property
+    def any_rows(self) -> list[Row]:
+        markup = self.presenter.markup
+        return [*self.presenter.rows, *markup.marks, *markup.settings]
+
     def some_row(self, place: int) -> None:
-        rows = [*self.presenter.rows, *self.presenter.markup.marks, *self.presenter.markup.settings]
+        rows = self.any_rows
         if rows:
             self.presenter.choose(rows[place % len(rows)].id)
 
@@ -99,7 +106,7 @@ class Reviewing(RuleBasedStateMachine):
     @rule(first=PLACES, second=PLACES, deed=st.sampled_from(TWO_ROWS))
     def change_two(self, first: int, second: int, deed: str) -> None:
         self.some_row(first)
-        rows = self.presenter.rows
+        rows = self.any_rows
         if rows:
             self.presenter.choose_too(rows[second % len(rows)].id)
         self.act(deed)
@@ -129,6 +136,11 @@ class Reviewing(RuleBasedStateMachine):
     @invariant()
     def held_is_kept(self) -> None:
         assert self.presenter.markup == self.store.markup(self.presenter.session.id)
+
+    @invariant()
+    def one_set_of_values_holds_at_a_moment(self) -> None:
+        for one, other in pairwise(self.presenter.markup.settings):
+            assert one.end_us <= other.start_us
 
     @invariant()
     def shown_is_held(self) -> None:
@@ -223,6 +235,7 @@ def test_model_store_and_screen_stay_equal_over_two_thousand_edits(qtbot: QtBot,
             for _ in range(2000):
                 take_a_random_step(review, chance)
                 review.held_is_kept()
+                review.one_set_of_values_holds_at_a_moment()
                 review.shown_is_held()
                 review.figures_are_those_of_the_tags()
             store, session = review.store, review.presenter.session.id

@@ -180,9 +180,8 @@ def test_the_limits_are_said_to_be_custom_and_a_button_opens_where_they_are_chan
     sculpting: DeskWindow,
 ) -> None:
     pane = leaf_of(sculpting).offered
-    assert pane.whose.text() == (
-        "Common practice for peristaltic pumps, no source: your machine and technique may differ."
-    )
+    whose = "Common practice for peristaltic pumps, no source; yours may differ."
+    assert pane.whose.text() == whose
     QTest.mouseClick(pane.change, Qt.MouseButton.LeftButton)
     dialog = QApplication.activeModalWidget() or sculpting.findChild(VocabularyDialog)
     assert isinstance(dialog, VocabularyDialog)

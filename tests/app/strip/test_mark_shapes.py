@@ -91,6 +91,21 @@ def test_without_room_for_the_word_the_sign_stands_alone() -> None:
     assert first
 
 
+@pytest.mark.parametrize("height", [12.0, 16.0, 24.0])
+@pytest.mark.parametrize("is_following", [True, False])
+def test_no_foot_runs_through_a_sign(height: float, is_following: bool) -> None:
+    ring = mark(MarkKind.RING, 0, 9, is_following=is_following)
+    made = mark_shapes(
+        Markup(marks=(ring,)), StripFrame(1000.0, height, start_us=0, end_us=100 * S), DARK
+    )
+    lines = [s for s in made if isinstance(s, Line)]
+    foot = min(s.y1 for s in lines if s.colour == DARK.neutral)
+    strokes = [s for s in lines if s.colour == DARK.text]
+    assert strokes
+    assert max(max(s.y1, s.y2) for s in strokes) + 0.7 <= foot
+    assert min(min(s.y1, s.y2) for s in strokes) >= 0
+
+
 def test_nothing_reaches_far_beyond_the_frame() -> None:
     frame = StripFrame(500.0, 16.0, start_us=40 * S, end_us=41 * S)
     made = mark_shapes(Markup(marks=(mark(MarkKind.LINE, 0, 100),)), frame, DARK)
