@@ -109,6 +109,13 @@ def _one_line(text: str) -> str:
     return f"{words} …" if len(text) > _LONGEST else words
 
 
+def end_words(row: ListedRow) -> str:
+    """Say the same shorter for a comment, whose words want the room: a weight above the least."""
+    if isinstance(row, Comment):
+        return f"weight {row.weight}" if (row.weight or 1) > 1 else ""
+    return long_words(row)
+
+
 def long_words(row: ListedRow) -> str:
     """Say how long a row lasts, and how much it weighs."""
     weight = f"weight {row.weight}" if row.weight else ""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -16,8 +15,16 @@ from PySide6.QtWidgets import QWidget
 
 from annotate.ids import RowId
 from annotate.tags import Tag
+from app.look.pointed import pointed_words
 from app.review.presenter import ReviewPresenter
-from app.review.row_lines import ListedRow, leaning_words, long_words, what_words, whole_words
+from app.review.row_lines import (
+    ListedRow,
+    end_words,
+    leaning_words,
+    long_words,
+    what_words,
+    whole_words,
+)
 from app.review.wording import tenths
 
 Index = QModelIndex | QPersistentModelIndex
@@ -68,17 +75,17 @@ class RowModel(QAbstractTableModel):
         if role == _ROLE.DisplayRole:
             return what_words(row, vocabulary) if column == WHAT else tenths(row.start_us)
         if role == _ROLE.ToolTipRole and column == WHAT:
-            whole = escape(whole_words(row, vocabulary)).replace("\n", "<br>")
-            return f"<qt>{whole}</qt>"  # so that it is broken into lines
+            lines = filter(None, (whole_words(row, vocabulary), long_words(row)))
+            return pointed_words("\n".join(lines))
         if role == _ROLE.AccessibleTextRole:
-            words, end = what_words(row, vocabulary), self.end_words(index.row())
+            words, end = what_words(row, vocabulary), long_words(row)
             return ", ".join(filter(None, (tenths(row.start_us), words, leaning_words(row), end)))
         if role == _ROLE.TextAlignmentRole and column != WHAT:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
 
     def end_words(self, place: int) -> str:
-        """How long the row of a line lasts and what it weighs, or that it runs."""
+        """What stands at the end of a line: how long, what it weighs, or that it runs."""
         row = self.rows[place]
         is_running = isinstance(row, Tag) and self._presenter.running.get(row.kind) == row.id
-        return "runs" if is_running else long_words(row)
+        return "runs" if is_running else end_words(row)

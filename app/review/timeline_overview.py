@@ -84,9 +84,10 @@ class Overview(QWidget):
         painter.fillRect(QRectF(window.topRight(), QPointF(area.right(), self.height())), veil)
         painter.setPen(QPen(QColor(palette.text), 1.5))
         painter.drawRect(window)
-        painter.setPen(QPen(QColor(palette.accent), 2))
         x = self.x_of(self._timeline.presenter.playhead_us / US_PER_S)
-        painter.drawLine(QPointF(x, 0), QPointF(x, self.height()))
+        for tone, wide in ((palette.ground, 7), (palette.accent, 3)):  # clear of the hues beside it
+            painter.setPen(QPen(QColor(tone), wide, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+            painter.drawLine(QPointF(x, 0), QPointF(x, self.height()))
 
     def _strip(self, area: QRectF, palette: Palette) -> QPixmap:
         index, density = self._timeline.lanes.index, self.devicePixelRatioF()

@@ -10,6 +10,7 @@ from PySide6.QtGui import QMouseEvent, QWheelEvent
 from annotate.ids import RowId
 from annotate.markup import Row
 from annotate.tags import Tag, TagKind
+from app.look.pointed import pointed_words
 from app.review.reshaping import Reshaping
 from app.review.timeline_chosen import row_box
 from app.review.timeline_gestures import EdgeDrag, Gesture, MoveDrag, Scrub, SpanDraw
@@ -95,7 +96,7 @@ class Pointer:
         elif self._presenter.can_edit and timeline.edge_at(spot) is not None:
             shape = Qt.CursorShape.SizeHorCursor
         timeline.setCursor(shape)
-        timeline.setToolTip(timeline.words_at(spot))
+        timeline.setToolTip(pointed_words(timeline.words_at(spot)))
 
     def release(self, event: QMouseEvent) -> None:
         """The left button is up."""

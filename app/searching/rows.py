@@ -17,6 +17,7 @@ from PySide6.QtGui import QColor, QFont, QPainter, QTextDocument, QTextOption
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from annotate.clock import short_time
+from app.look.pointed import pointed_words
 from app.look.theme import chosen_colour, current_palette
 from app.searching.answers import Answer, Line
 
@@ -67,7 +68,7 @@ class FoundModel(QAbstractListModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return row if isinstance(row, str) else spoken(row, self.viewer)
         if role == Qt.ItemDataRole.ToolTipRole and isinstance(row, Line):
-            return row.found.text or spoken(row, self.viewer)
+            return pointed_words(row.found.text or spoken(row, self.viewer))
         return None
 
 

@@ -90,7 +90,7 @@ def test_pointed_at_a_comment_is_shown_whole_and_as_text(
     leaf: RowList, presenter: ReviewPresenter
 ) -> None:
     index = leaf.model.index(0, WHAT)
-    assert LONG in leaf.model.data(index, ROLE.ToolTipRole)  # type: ignore[operator]
+    assert leaf.model.data(index, ROLE.ToolTipRole) == f"<qt>{LONG}</qt>"
     odd = Comment(RowId(new_id()), presenter.session.id, "a <b>bold</b> claim\nand more", 60 * S)
     presenter.edit("odd", Put(odd))
     leaf.refresh()
