@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 _LEFT_OUT = (
     "The clip of this case is not where it was; the case was opened without it.\n"
-    "Tags, comments and figures are complete. Open the case again to say where the clip is."
+    "Nothing that was entered is lost. Open the case again to say where the clip is."
 )
 
 _LEAST_MIB = 64

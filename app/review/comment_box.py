@@ -18,6 +18,7 @@ from app.review.phrases_dialog import PhrasesDialog
 from app.review.presenter import ReviewPresenter
 
 _HINT = "Comment: press Return and type; the clip plays on"
+_HINT_NO_CLIP = "Comment: press Return and type; it is kept where you are"
 _BLANK_LEFT = "A blank is still empty: type over it, or press Return again to leave it out."
 
 
@@ -74,6 +75,10 @@ class CommentBox(QWidget):
         desk = QApplication.instance()
         if isinstance(desk, QApplication):
             desk.focusChanged.connect(self._show_lit)
+
+    def show_no_clip(self) -> None:
+        """Nothing plays on where there is no clip."""
+        self.text.setPlaceholderText(_HINT_NO_CLIP)
 
     # Beginning, keeping, leaving
 

@@ -34,6 +34,10 @@ TOOL_WORDS = {
 }
 _LEAST_PX = 104
 _NEXT = f"The next mark is seen for {SEEN_US // 1_000_000} s, or for the span that is looped."
+NO_PICTURE = (
+    "There is no picture to draw on: this case was opened without a clip. Marks that were drawn "
+    "before can be read, timed and removed."
+)
 
 
 class DrawLeaf(QWidget):
@@ -64,6 +68,7 @@ class DrawLeaf(QWidget):
         self._presenter = marking.presenter
         self.following_words = ""
         self._asks_words = False
+        self._has_picture = True
         self.tools = _group(self, exclusive=False)
         self.looks = _group(self, exclusive=True)
         self.fading = _switch("Fades", "mark-fading")
@@ -169,14 +174,17 @@ class DrawLeaf(QWidget):
         self.looks.button(list(MarkLook).index(of.look)).setChecked(True)
         self.fading.setChecked(of.is_fading)
         self.following.setChecked(of.is_following)
-        for button in (*self.tools.buttons(), *self.looks.buttons()):
-            button.setEnabled(can_edit)
-        for check in (self.fading, self.following):
-            check.setEnabled(can_edit)
+        can_draw = can_edit and self._has_picture
+        for button in self.tools.buttons():
+            button.setEnabled(can_draw)
+        for button in (*self.looks.buttons(), self.fading):
+            button.setEnabled(can_draw or (can_edit and mark is not None))
+        self.following.setEnabled(can_draw)
         for widget in (self.starts, self.ends, self.remove):
             widget.setEnabled(can_edit and mark is not None)
         self._show_words(mark)
-        here = (_NEXT if can_edit else "") if mark is None else self._span_words(mark)
+        following = _NEXT if self._has_picture else NO_PICTURE
+        here = (following if can_edit else "") if mark is None else self._span_words(mark)
         self._of.setText(here if can_edit else f"{here} {self._presenter.why_not}".strip())
         self.show_following(self.following_words)
 
@@ -188,6 +196,12 @@ class DrawLeaf(QWidget):
     def _span_words(self, mark: Mark) -> str:
         name = self._marking.name(mark)
         return f"{name}, seen from {tenths(mark.start_us)} to {tenths(mark.end_us)}."
+
+    def show_no_picture(self) -> None:
+        """Offer only what can be done without a picture."""
+        self._has_picture = False
+        self.marks.show_no_picture()
+        self.refresh()
 
     def show_tool(self, kind: MarkKind | None) -> None:
         """Show which tool is in hand."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from annotate.marks import Mark, MarkKind, MarkLook
+from app.review.draw_leaf import NO_PICTURE
 from app.review.followed_marks import FollowedMarks
 from app.review.mark_board import MarkBoard
 from app.review.marking import STEP, Marking
@@ -98,7 +99,7 @@ class MarkDesk(QObject):
 
     def _take(self, kind: MarkKind) -> None:
         """Take a tool; the same again gives the hand back."""
-        if self.marking.presenter.is_refused():
+        if self.marking.presenter.is_refused() or self._has_no_picture():
             return
         self._open_leaf(is_needed=False)
         self.board.take(None if self.board.kind is kind else kind)
@@ -109,7 +110,16 @@ class MarkDesk(QObject):
         self.board.take(kind)
         self._give_keys_back()
 
+    def _has_no_picture(self) -> bool:
+        """Say so where there is none to draw on."""
+        is_missing = self._view.no_clip is not None
+        if is_missing:
+            self._view.presenter.said.tell(NO_PICTURE)
+        return is_missing
+
     def _place_default(self) -> None:
+        if self._has_no_picture():
+            return
         self._open_leaf(is_needed=False)
         self.board.place_default()
 

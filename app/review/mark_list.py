@@ -18,6 +18,7 @@ EMPTY = (
     "Take a tool (Alt+1 to Alt+6) and drag on the picture; the mark is kept at once, and Esc gives "
     "the hand back."
 )
+NO_MARK = "No mark was drawn in this review."
 LONGEST_LIST = 2_000
 
 
@@ -43,6 +44,10 @@ class MarkList(ListPane):
         self._presenter.chosen_changed.listen(self._show_chosen)
         self.follow(self.list, self._go, self._go, self._drop)
         self.refresh()
+
+    def show_no_picture(self) -> None:
+        """Ask nobody to draw where there is no picture."""
+        self.empty.setText(NO_MARK)
 
     def close_list(self) -> None:
         """Listen no more."""

@@ -15,10 +15,6 @@ from app.review.picture import PictureView
 from app.review.presenter import ReviewPresenter
 
 _FIGURES_MS = 250
-NO_CLIP = (
-    "This case is known by its tags alone; there is no clip to show.\n"
-    "The timeline and the figures are complete."
-)
 
 
 class Player(QObject):
@@ -28,8 +24,6 @@ class Player(QObject):
     ----------
     opening : callable or None
         Finds the clips, on the feed's thread; None where there is no clip to show.
-    no_clip_sentence : str
-        Stands in place of the picture then.
 
     Signals
     -------
@@ -50,7 +44,6 @@ class Player(QObject):
         presenter: ReviewPresenter,
         picture: PictureView,
         opening: Callable[[], CaseToPlay] | None,
-        no_clip_sentence: str = NO_CLIP,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
@@ -70,7 +63,6 @@ class Player(QObject):
         self._figures_beat.timeout.connect(self._tell_running)
         picture.framing_changed.connect(self._fit)
         if opening is None:
-            picture.say(no_clip_sentence)
             return
         picture.say("Opening the clip ...")
         self.feed = PictureFeed(opening, self)

@@ -26,8 +26,8 @@ from app.review.row_painter import RowPainter
 from app.review.wording import tenths
 
 _EMPTY = (
-    "Nothing is tagged yet. Press a key of the pad while the clip runs: each tag and each comment "
-    "gets a line here."
+    "Nothing is tagged yet. A key of the pad tags where you are, Return begins a comment, Ctrl+J "
+    "types a tag with its times: each gets a line here."
 )
 _NONE_FITS = "Nothing fits. Clear the words above, or choose All."
 _HOW = "A click goes there. Shift+Down chooses more, Ctrl+A all that is listed."

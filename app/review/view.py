@@ -23,10 +23,11 @@ from app.review.look_panel import LookPanel
 from app.review.looks import Looks
 from app.review.machine_deeds import join_machine
 from app.review.mark_desk import MarkDesk
+from app.review.no_clip import NoClip
 from app.review.other_review import OtherReview
 from app.review.panes import Panes
 from app.review.picture import PictureView
-from app.review.player import NO_CLIP, Player
+from app.review.player import Player
 from app.review.presenter import ReviewPresenter
 from app.review.session_deeds import join_sessions
 from app.review.side import Side
@@ -51,7 +52,7 @@ class ReviewView(QWidget):
     opening : callable or None
         Finds the clips, on the feed's thread; None where there is no clip to show.
     no_clip_sentence : str
-        Stands in place of the picture where there is no clip.
+        Stands in place of the picture where a clip is not found; else it says what to do.
 
     Signals
     -------
@@ -69,7 +70,7 @@ class ReviewView(QWidget):
         presenter: ReviewPresenter,
         opening: Callable[[], CaseToPlay] | None,
         parent: QWidget | None = None,
-        no_clip_sentence: str = NO_CLIP,
+        no_clip_sentence: str = "",
     ) -> None:
         super().__init__(parent)
         self.presenter = presenter
@@ -92,7 +93,7 @@ class ReviewView(QWidget):
         self.under_band.show_other(self.other_review)
         self.held_keys = HeldKeys(self)
         self._lay_out()
-        self.player = Player(presenter, self.picture, opening, no_clip_sentence, self)
+        self.player = Player(presenter, self.picture, opening, self)
         self.player.small_near = self.small_pictures.pictures.nearest
         self.transport.set_has_clip(opening is not None)
         self._connect()
@@ -100,6 +101,7 @@ class ReviewView(QWidget):
         self._state = TransportState(self)
         self.tagging = TaggingTools(self)
         self.side.show_whether_editable()
+        self.no_clip = NoClip(self, no_clip_sentence) if opening is None else None
 
     # Putting together
 
