@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QDialog,
@@ -20,28 +22,62 @@ from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_file import shipped_vocabulary
 from app.look.screen_room import ScrolledBody, keep_on_screen
 from app.look.theme import current_palette
-from app.strip.layout import StripContent, StripFrame, strip_content, strip_shapes
+from app.review.join_marks import paint_join
+from app.review.watched_line import WATCHED_KEY, paint_watched
+from app.strip.layout import StripFrame, strip_content, strip_shapes
 from app.strip.paint_qt import paint_shapes
 
 _EXAMPLE, _LEAST_PHASES = "phaco-divide-conquer", 3
 _LENGTH_US = 100_000_000
 _SESSION = SessionId("example")
 _SIZE = QSize(210, 50)
+_WATCHED_PX = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """One sign: words, and what a short ribbon has to hold to show it.
+
+    Attributes
+    ----------
+    gaps, seen, slow : spans
+        Where nothing was recorded; what was watched, and of that what at 2x or slower.
+    joins_us : tuple of (int, bool)
+        Where parts of the recording begin, and whether something was found there.
+    """
+
+    words: str
+    markup: Markup
+    gaps: tuple[tuple[int, int], ...] = ()
+    joins_us: tuple[tuple[int, bool], ...] = ()
+    seen: tuple[tuple[int, int], ...] = ()
+    slow: tuple[tuple[int, int], ...] = ()
 
 
 class RibbonExample(QWidget):
-    """A short ribbon, painted by what paints every strip."""
+    """A short ribbon, painted by what paints every strip, its joins and what was watched."""
 
-    def __init__(self, content: StripContent, name: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, example: Example, vocabulary: Vocabulary, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
-        self._content = content
+        self._example = example
+        self._content = strip_content(example.markup, vocabulary, _LENGTH_US, example.gaps)
         self.setFixedSize(_SIZE)
-        self.setAccessibleName(name)
+        self.setAccessibleName(example.words)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+        painter, palette = QPainter(self), current_palette()
         frame = StripFrame(self.width(), self.height())
-        paint_shapes(painter, strip_shapes(self._content, frame, current_palette()))
+        paint_shapes(painter, strip_shapes(self._content, frame, palette))
+
+        def x_of(time_us: int) -> float:
+            return frame.margin + time_us * (frame.width - 2 * frame.margin) / _LENGTH_US
+
+        for at_us, is_to_see in self._example.joins_us:
+            paint_join(painter, x_of(at_us), (0.0, frame.height), palette, is_to_see)
+        below = QRectF(0, frame.height - _WATCHED_PX, frame.width, _WATCHED_PX)
+        paint_watched(painter, self._example.seen, self._example.slow, below, x_of, palette)
 
 
 class RibbonPage(QDialog):
@@ -63,13 +99,11 @@ class RibbonPage(QDialog):
         )
         intro.setWordWrap(True)
         grid.addWidget(intro, 0, 0, 1, 2)
-        for row, (words, markup) in enumerate(examples(vocabulary), 1):
-            label = QLabel(words)
+        for row, example in enumerate(examples(vocabulary), 1):
+            label = QLabel(example.words)
             label.setWordWrap(True)
             label.setMinimumWidth(330)
-            grid.addWidget(
-                RibbonExample(strip_content(markup, vocabulary, _LENGTH_US), words), row, 0
-            )
+            grid.addWidget(RibbonExample(example, vocabulary), row, 0)
             grid.addWidget(label, row, 1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
@@ -80,8 +114,8 @@ class RibbonPage(QDialog):
         keep_on_screen(self)
 
 
-def examples(vocabulary: Vocabulary) -> list[tuple[str, Markup]]:
-    """Words for each sign, and a markup that shows it."""
+def examples(vocabulary: Vocabulary) -> list[Example]:
+    """Each sign, with a short ribbon that shows it."""
     first, second, third = (term.code for term in vocabulary.phases[:3])
     both = [_span(TagKind.PHASE, first, 4, 46), _span(TagKind.PHASE, second, 46, 96)]
     whole = _span(TagKind.PHASE, third, 4, 96)
@@ -94,11 +128,11 @@ def examples(vocabulary: Vocabulary) -> list[tuple[str, Markup]]:
     ]
     ticks = [_tick(20, Leaning.COMMEND), _tick(50, None), _tick(80, Leaning.CORRECT)]
     return [
-        (
+        Example(
             "A length of ribbon is a phase, in a hue and a hatch of its own.",
             Markup(tags=tuple(both)),
         ),
-        (
+        Example(
             "A gap is idle time: nothing is tagged there.",
             Markup(
                 tags=(
@@ -107,25 +141,46 @@ def examples(vocabulary: Vocabulary) -> list[tuple[str, Markup]]:
                 )
             ),
         ),
-        (
+        Example(
             "Cut open down to its thread: a pause within a phase, with a reason.",
             Markup(tags=(whole, _span(TagKind.IDLE, vocabulary.idle_reasons[0].code, 42, 60))),
         ),
-        (
+        Example(
             "Both edges lined: somebody else operates, a hand-over.",
             Markup(tags=(whole, _span(TagKind.HAND_OVER, "attending", 35, 70))),
         ),
-        (
+        Example(
             "A pin up is an event to commend, a pin down one to correct, a lozenge neutral. "
             "The larger, the more it weighs.",
             Markup(tags=(whole, *pins)),
         ),
-        (
+        Example(
             "A tick below is a comment, in the colours of the pins.",
             Markup(tags=(whole,), comments=tuple(ticks)),
         ),
-        ("A dotted thread alone: nothing is tagged yet.", Markup()),
+        Example(
+            "Cut through and hatched: between two parts of the recording nothing was recorded.",
+            Markup(tags=tuple(both)),
+            gaps=((_s(60), _s(74)),),
+        ),
+        Example(
+            "A dashed line is a join: the next part of the recording begins. A sign on it: "
+            "something was found there; point at it to read what.",
+            Markup(tags=tuple(both)),
+            joins_us=((_s(30), False), (_s(66), True)),
+        ),
+        Example(
+            "In Review, along the ribbon, what was watched. " + WATCHED_KEY,
+            Markup(tags=tuple(both)),
+            seen=((_s(4), _s(74)),),
+            slow=((_s(4), _s(46)),),
+        ),
+        Example("A dotted thread alone: nothing is tagged yet.", Markup()),
     ]
+
+
+def _s(seconds: int) -> int:
+    return seconds * 1_000_000
 
 
 def _span(kind: TagKind, code: str, start_s: int, end_s: int) -> Tag:

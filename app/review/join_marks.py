@@ -71,12 +71,19 @@ def paint_joins(
         x = lanes.x_of(mark.at_us)
         if not lanes.area.left() - _SIGN_PX <= x <= lanes.area.right() + _SIGN_PX:
             continue
-        tone = colour(palette.warning if mark.is_to_see else palette.quiet)
-        painter.setPen(QPen(tone, 1, Qt.PenStyle.DashLine))
-        painter.drawLine(QPointF(x, lanes.area.top()), QPointF(x, lanes.comments_top))
-        if mark.is_to_see:
-            top = lanes.area.top() + 1
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(tone)
-            corners = [(x - _SIGN_PX, top), (x + _SIGN_PX, top), (x, top + 1.6 * _SIGN_PX)]
-            painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
+        paint_join(painter, x, (lanes.area.top(), lanes.comments_top), palette, mark.is_to_see)
+
+
+def paint_join(
+    painter: QPainter, x: float, edges: tuple[float, float], palette: Palette, is_to_see: bool
+) -> None:
+    """Paint one join from an upper to a lower edge, with its sign where it says something."""
+    tone = colour(palette.warning if is_to_see else palette.quiet)
+    painter.setPen(QPen(tone, 1, Qt.PenStyle.DashLine))
+    painter.drawLine(QPointF(x, edges[0]), QPointF(x, edges[1]))
+    if is_to_see:
+        top = edges[0] + 1
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(tone)
+        corners = [(x - _SIGN_PX, top), (x + _SIGN_PX, top), (x, top + 1.6 * _SIGN_PX)]
+        painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, Qt
+from collections.abc import Callable
+
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.look.palette import Palette
 from app.look.theme import current_palette
 from app.review.keeping_watched import KeepingWatched
 from app.review.presenter import ReviewPresenter
@@ -14,7 +17,7 @@ from app.watched_words import watched_for, watched_words
 from metrics.intervals import Spans
 
 HEIGHT_PX = 6
-_KEY = "Line: watched at 2x or slower. Dots: faster. Nothing: not watched yet."
+WATCHED_KEY = "Line: watched at 2x or slower. Dots: faster. Nothing: not watched yet."
 
 
 class WatchedLine(QWidget):
@@ -46,7 +49,7 @@ class WatchedLine(QWidget):
         if found is not None:
             self._seen, self._slow = found.seen, found.slow
             words = f"Watched: {watched_words(found)}."
-            self.setToolTip(f"{words}\n{_KEY}")
+            self.setToolTip(f"{words}\n{WATCHED_KEY}")
             self.setAccessibleDescription(words)
             self.update()
 
@@ -58,20 +61,31 @@ class WatchedLine(QWidget):
             painter.setClipRect(
                 self._timeline.lanes_area().area.toRect().adjusted(0, -9999, 0, 9999)
             )
-            self._paint(painter, self._seen, QPen(QColor(palette.quiet), 1.5, Qt.PenStyle.DotLine))
-            self._paint(painter, self._slow, QPen(QColor(palette.quiet), 2.5))
+            box = QRectF(self.rect())
+            paint_watched(painter, self._seen, self._slow, box, self._timeline.x_of, palette)
         finally:
             painter.end()
 
-    def _paint(self, painter: QPainter, spans: Spans, pen: QPen) -> None:
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-        painter.setPen(pen)
-        y = self.height() / 2
-        for start_us, end_us in spans:
-            left, right = self._timeline.x_of(start_us), self._timeline.x_of(end_us)
-            if right >= 0 and left <= self.width():
-                left, right = max(left, 0.0), min(right, float(self.width()))
-                painter.drawLine(QPointF(left, y), QPointF(max(right, left + 1), y))
-
     def _follow_zoom(self, *_: object) -> None:
         self.update()
+
+
+def paint_watched(
+    painter: QPainter,
+    seen: Spans,
+    slow: Spans,
+    box: QRectF,
+    x_of: Callable[[int], float],
+    palette: Palette,
+) -> None:
+    """Dots along the middle of a box where the case was watched, a line where at 2x or slower."""
+    fast_pen = QPen(QColor(palette.quiet), 1.5, Qt.PenStyle.DotLine)
+    for spans, pen in ((seen, fast_pen), (slow, QPen(QColor(palette.quiet), 2.5))):
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        painter.setPen(pen)
+        y = box.center().y()
+        for start_us, end_us in spans:
+            left, right = x_of(start_us), x_of(end_us)
+            if right >= box.left() and left <= box.right():
+                left, right = max(left, box.left()), min(right, box.right())
+                painter.drawLine(QPointF(left, y), QPointF(max(right, left + 1), y))

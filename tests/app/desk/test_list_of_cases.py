@@ -25,7 +25,7 @@ from app.caseload.presenter import CaseloadPresenter, status_words
 from app.caseload.strip_words import words_at
 from app.caseload.table import POSTER, STATUS, STRIP
 from app.desk.keys_page import KeysPage
-from app.desk.ribbon_page import RibbonExample, RibbonPage, examples
+from app.desk.ribbon_page import Example, RibbonExample, RibbonPage, examples
 from app.desk.start import make_application
 from app.desk.window import DeskWindow
 from app.look.palette import PALETTES
@@ -203,13 +203,26 @@ def test_the_legend_draws_every_sign_with_words(desk: DeskWindow, qtbot: QtBot) 
     desk.act("ribbon")
     (page,) = desk.findChildren(RibbonPage)
     drawn = page.findChildren(RibbonExample)
-    assert len(drawn) == len(examples(VOCABULARY)) == 7
+    assert len(drawn) == len(examples(VOCABULARY)) == 10
     ground = QColor(PALETTES["dark"].ground)
     for example in drawn[:-1]:
         image = example.grab().toImage()
         colours = {image.pixelColor(x, y).name() for x in range(4, 200, 3) for y in range(2, 48, 3)}
         assert len(colours - {ground.name()}) >= 2
     page.close()
+
+
+def test_the_legend_shows_holes_joins_and_what_was_watched(desk: DeskWindow) -> None:
+    """Their words tell them apart, and each paints something that the bare ribbon does not have."""
+    signs = {e.words: e for e in examples(VOCABULARY)}
+    hole = next(e for words, e in signs.items() if "nothing was recorded" in words)
+    join = next(e for words, e in signs.items() if "is a join" in words)
+    watched = next(e for words, e in signs.items() if "what was watched" in words)
+    bare = RibbonExample(Example("bare", hole.markup), VOCABULARY, desk).grab().toImage()
+    for example in (hole, join, watched):
+        shown = RibbonExample(example, VOCABULARY, desk).grab().toImage()
+        assert shown != bare, example.words
+    assert [is_to_see for _, is_to_see in join.joins_us] == [False, True]
 
 
 @pytest.mark.parametrize("name", ["keys", "cautions", "ribbon", "first-minute", "me", "take-in"])
