@@ -29,7 +29,7 @@ _ORDER = ("steps", "seconds", "tags", "speed", "look", "loop", "length", "sound"
 """Groups, from the one wanted most to the one that goes first where there is little room."""
 _NEEDS_CLIP = ("play", "step-back", "step-on", "slower", "faster", "loop", "look-panel")
 _MARGIN_PX = 6
-_LEAST_STATE_PX = 44
+_LEAST_STATE_PX = 32
 """Room for the words in the middle, before anything else is shown."""
 
 

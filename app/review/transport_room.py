@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-SPACING_PX = 3
+SPACING_PX = 2
 
 
 def groups_shown(

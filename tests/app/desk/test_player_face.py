@@ -292,13 +292,14 @@ def test_at_974_pixels_everything_is_there(presenter: ReviewPresenter, qtbot: Qt
     for name, members in transport._groups.items():
         for member in members:
             assert member.isVisible(), name
+    assert " of 2:00:00  frame " in transport._where.text(), "the case's length too"
 
 
 def test_groups_go_in_their_order() -> None:
     widths = [("a", 50), ("b", 30), ("c", 10)]
     assert groups_shown(widths, 100, 300, ("a", "b", "c")) == {"a", "b", "c"}
     assert groups_shown(widths, 100, 190, ("a", "b", "c")) == {"a", "b"}
-    assert groups_shown(widths, 100, 152, ("a", "b", "c")) == frozenset()
+    assert groups_shown(widths, 100, 151, ("a", "b", "c")) == frozenset()
 
 
 def test_the_speed_is_told_honestly() -> None:
