@@ -6,17 +6,15 @@ from pathlib import Path
 
 import click
 
-from annotate.errors import UserFacingError
 from annotate.settingfile import read_settings, write_settings
-from app.cli.shared import Line, command, refuse_withheld, whose_session
+from app.cli.shared import Line, command, from_or_to, refuse_withheld, whose_session
 from app.review.adding_settings import add_settings, added_words, spans_words
 from app.reviewers import reviewer_of
 
 
 @command("settings")
 @click.argument("case")
-@click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
+@from_or_to("machine values")
 @whose_session
 def settings(
     line: Line,
@@ -26,11 +24,6 @@ def settings(
     reviewer: str | None,
     edition: int | None,
 ) -> None:
-    if (source is None) == (target is None):
-        raise UserFacingError(
-            "Say either where the machine values come from or where they go.",
-            "Use --from FILE or --to FILE.",
-        )
     with line.opened() as store:
         found = store.case(case)
         if source is not None:

@@ -8,10 +8,13 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeVar
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
+from annotate.errors import UserFacingError
 from app.commands.table import line_help
 from app.jobs.work import Work
 from app.places import default_store
@@ -94,6 +97,33 @@ def whose_session(function: F) -> F:
     )
     reviewer = click.option("--reviewer", metavar="CODE", help="Whose session.")
     return reviewer(edition(function))
+
+
+def from_or_to(what: str) -> Callable[[F], F]:
+    """Give a command the options for a file that is read, or for one that is written: one of both.
+
+    Parameters
+    ----------
+    what : str
+        What the file holds, in the plural.
+    """
+
+    def wrap(function: F) -> F:
+        @wraps(function)
+        def asked(*given: Any, source: Path | None, target: Path | None, **named: Any) -> Any:
+            if (source is None) == (target is None):
+                raise UserFacingError(
+                    f"Say either where the {what} come from or where they go.",
+                    "Use --from FILE or --to FILE.",
+                )
+            return function(*given, source=source, target=target, **named)
+
+        file = click.Path(path_type=Path)
+        to = click.option("--to", "target", type=file, metavar="FILE")
+        made = click.option("--from", "source", type=file, metavar="FILE")(to(asked))
+        return cast("F", made)
+
+    return wrap
 
 
 def refuse_withheld(store: Store, case_id: CaseId, code: str, me: str) -> None:

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import click
 
-from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
-from app.cli.shared import Line, command, refuse_withheld, whose_session
+from app.cli.shared import Line, command, from_or_to, refuse_withheld, whose_session
 from app.review.adding_tags import add_rows
 from app.reviewers import reviewer_of
 from app.vocabulary.own import vocabulary_today
@@ -17,8 +16,7 @@ from app.vocabulary.words import keep_words, words_of
 
 @command("tags")
 @click.argument("case")
-@click.option("--from", "source", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE")
+@from_or_to("tags")
 @click.option("--overlaps", type=click.Choice(["keep", "yield"]), default="keep")
 @whose_session
 def tags(
@@ -30,10 +28,6 @@ def tags(
     edition: int | None,
     overlaps: str,
 ) -> None:
-    if (source is None) == (target is None):
-        raise UserFacingError(
-            "Say either where the tags come from or where they go.", "Use --from FILE or --to FILE."
-        )
     with line.opened() as store:
         found = store.case(case)
         if source is not None:

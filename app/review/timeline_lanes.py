@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QRectF
 
-from annotate.clock import format_time
-from annotate.marks import Setting
 from annotate.markup import Markup
 from annotate.vocabulary import Vocabulary
 from app.review.lanes import (
@@ -185,19 +183,3 @@ def only(markup: Markup, lane: Lane, rows: Sequence[object]) -> Markup:
     if lane.id == SETTINGS:
         return replace(markup, settings=tuple(rows))  # type: ignore[arg-type]
     return markup
-
-
-def setting_words(row: Setting) -> str:
-    """Machine values of a span, in words."""
-    values = (
-        (row.mode, ""),
-        (row.vacuum_mmhg, "mmHg"),
-        (row.flow_cc_min, "cc/min"),
-        (row.power_percent, "% power"),
-        (row.torsional_percent, "% torsional"),
-        (row.duty_cycle_percent, "% duty cycle"),
-        (row.bottle_cm, "cm bottle"),
-        (row.pressure_mmhg, "mmHg pressure"),
-    )
-    said = [f"{v:g} {unit}" if isinstance(v, float | int) else v for v, unit in values if v]
-    return ", ".join(said) or f"Machine values at {format_time(row.start_us)}"

@@ -11,14 +11,17 @@ from PySide6.QtCore import QPointF
 from annotate.clock import US_PER_S, format_time
 from annotate.ids import RowId
 from annotate.marks import Mark, Setting
+from annotate.setting_values import value_words
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from app.review.join_marks import join_at
 from app.review.lanes import COMMENTS, MARKS, SETTINGS
 from app.review.timeline_chosen import grip_box
 from app.review.timeline_detail import gathered, n_comment_rows
 from app.review.timeline_index import Times
-from app.review.timeline_lanes import Lanes, setting_words
+from app.review.timeline_lanes import Lanes
 from app.review.wording import tenths
+from app.setting_words import breach_words
+from metrics.setting_limits import breaches
 
 if TYPE_CHECKING:
     from app.review.timeline import TimelineView
@@ -164,7 +167,7 @@ class Under:
         if isinstance(row, Mark):
             return f"{row.text or row.kind.value.capitalize()}, on the picture\n{span}"
         if isinstance(row, Setting):
-            return f"{setting_words(row)}\n{span}"
+            return "\n".join([value_words(row) or "Machine values", span, *self._passed(row)])
         assert isinstance(row, Tag)
         under = self._under_pin(lanes, row) if row.kind is TagKind.EVENT else []
         if len(under) > 1:
@@ -191,6 +194,12 @@ class Under:
         span = f"{tenths(events[0].start_us)} to {tenths(events[-1].start_us)}"
         lines = [f"{len(events)} events under this pin, {span}", *shown, "Zoom in to part them."]
         return "\n".join(lines)
+
+    def _passed(self, setting: Setting) -> list[str]:
+        """The limits that values pass, a sentence each."""
+        p = self._presenter
+        found = breaches((p.setting_as_shown(setting),), p.markup.tags, p.vocabulary)
+        return [breach_words(breach, p.vocabulary) for breach in found]
 
     def _name(self, tag: Tag) -> str:
         if tag.kind is TagKind.HAND_OVER:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from desk_driving import CONTROL, press, view_of
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -139,6 +139,19 @@ def test_the_lane_marks_it_until_it_is_put_aside(sculpting: DeskWindow) -> None:
     (breach,) = leaf.values.offered()
     leaf.values.offers.put_aside(breach)
     assert wedges() == 0
+
+
+def test_pointing_at_the_lane_tells_each_value_by_name_and_the_limit_passed(
+    sculpting: DeskWindow,
+) -> None:
+    view = view_of(sculpting)
+    timeline, (row,) = view.timeline, view.presenter.markup.settings
+    place = timeline.lanes_area().place_of("settings")
+    assert place is not None
+    words = timeline.words_at(QPointF(timeline.x_of(row.start_us) + 4, place.center().y()))
+    values, _, passed = words.splitlines()
+    assert values == "sculpt, vacuum 180 mmHg, flow 25 cc/min, power 40.5 %"
+    assert passed.startswith("Vacuum 180 mmHg, where at most 100 mmHg is usual in sculpting")
 
 
 def test_the_list_goes_to_values_changes_and_removes_them(
