@@ -7,6 +7,7 @@ from shutil import copyfile
 
 import pytest
 from command_line import CommandLine
+from kinds_made import KindsMade, kinds_made
 from known_clips import Known, known_clip
 from numbered_clips import jittered_times
 
@@ -18,6 +19,12 @@ N_FRAMES = 400
 @pytest.fixture(scope="session")
 def clip_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("recorder")
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> KindsMade:
+    """The clip of a kind, and what its pictures show, in order."""
+    return kinds_made(tmp_path_factory)
 
 
 @pytest.fixture(scope="session")

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from clip_kinds import make_kind
 from command_line import CommandLine
+from kinds_made import KindsMade
 from note_scenes import comment, scene_vocabulary
 from numbered_clips import read_number
 from PIL import Image
@@ -36,10 +36,9 @@ def pixels(source: BytesIO | Path) -> np.ndarray:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_number_time_and_picture_are_the_same(
-    kind: str, line: CommandLine, out: Path, tmp_path: Path
+    kind: str, line: CommandLine, out: Path, made: KindsMade
 ) -> None:
-    path, chance = tmp_path / kind, random.Random(kind)
-    shown = make_kind(path)
+    (path, shown), chance = made(kind), random.Random(kind)
     index = build_index(path)
     edges = [*index.times_us.tolist(), index.duration_us]
     numbers = sorted(chance.sample(range(index.n_frames), N_MOMENTS))

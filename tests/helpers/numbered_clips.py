@@ -81,11 +81,13 @@ class Recipe:
 
 def paint(number: int, width: int, height: int) -> NDArray[np.uint8]:
     """Draw the picture that carries `number`: (height, width, 3) RGB."""
-    y, x = np.mgrid[0:height, 0:width].astype(np.float32)
+    x = np.arange(width, dtype=np.float32)
+    y = np.arange(height, dtype=np.float32)[:, np.newaxis]
     wave = 110 + 50 * np.sin((x + 3 * number) / 9) * np.cos((y - 2 * number) / 13)
     noise = np.random.default_rng(number).integers(-8, 8, (height, width))
-    picture = np.stack([wave + noise, wave[::-1] + noise, 220 - wave + noise], axis=2)
-    picture = np.clip(picture, 0, 255).astype(np.uint8)
+    picture = np.empty((height, width, 3), np.uint8)
+    for channel, level in enumerate((wave, wave[::-1], 220 - wave)):
+        picture[..., channel] = np.clip(level + noise, 0, 255)
     for bit, value in enumerate(blocks_of(number)):
         top, bottom, left, right = _block(bit, width, height)
         picture[top:bottom, left:right] = BRIGHT if value else DARK

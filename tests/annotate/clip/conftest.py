@@ -6,25 +6,16 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from clip_kinds import make_kind
+from kinds_made import KindsMade, kinds_made
 
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], tuple[Path, list[int]]]:
+def made(tmp_path_factory: pytest.TempPathFactory) -> KindsMade:
     """Give the clip of a kind, made when first asked for, and what its pictures show, in order."""
-    folder = tmp_path_factory.mktemp("clips")
-    known: dict[str, list[int]] = {}
-
-    def make(name: str) -> tuple[Path, list[int]]:
-        path = folder / name
-        if name not in known:
-            known[name] = make_kind(path)
-        return path, known[name]
-
-    return make
+    return kinds_made(tmp_path_factory)
 
 
 @pytest.fixture(scope="session")
-def clip_of(made: Callable[[str], tuple[Path, list[int]]]) -> Callable[[str], Path]:
+def clip_of(made: KindsMade) -> Callable[[str], Path]:
     """Give the path of the clip of a kind."""
     return lambda name: made(name)[0]

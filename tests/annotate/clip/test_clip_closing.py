@@ -30,15 +30,20 @@ print("closed")
 """
 
 
+@pytest.mark.parametrize(
+    "n_times", [40, pytest.param(600, marks=pytest.mark.soak)], ids=["few", "many"]
+)
 @pytest.mark.parametrize(("name", "codec"), [("a.mkv", "libsvtav1"), ("h.mp4", "libx264")])
-def test_closing_while_the_codec_works_never_hangs(tmp_path: Path, name: str, codec: str) -> None:
+def test_closing_while_the_codec_works_never_hangs(
+    tmp_path: Path, name: str, codec: str, n_times: int
+) -> None:
     clip = tmp_path / name
     make_clip(clip, n_frames=60, width=640, height=360, codec=codec, b_frames=0)
     done = subprocess.run(
-        [sys.executable, "-c", LOOP, str(clip), "150"],
+        [sys.executable, "-c", LOOP, str(clip), str(n_times)],
         cwd=ROOT,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=120 + n_times,
     )
     assert done.stdout.strip() == "closed", done.stderr

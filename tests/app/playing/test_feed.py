@@ -35,9 +35,24 @@ def two_parts(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     return [first, second]
 
 
+@pytest.fixture(scope="session")
+def two_short_parts(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """The same in short, for what is run through slowly: frames 0 to 39, then 40 to 69."""
+    folder = tmp_path_factory.mktemp("short")
+    first, second = folder / "one.mp4", folder / "two.ts"
+    make_clip(first, n_frames=40, times=jittered_times(40, 3))
+    make_clip(second, n_frames=30, first_number=40, width=384, height=288, fps=25, gop=12)
+    return [first, second]
+
+
 @pytest.fixture
 def case(two_parts: list[Path]) -> CaseToPlay:
     return case_of(two_parts)
+
+
+@pytest.fixture
+def short_case(two_short_parts: list[Path]) -> CaseToPlay:
+    return case_of(two_short_parts)
 
 
 def show(watcher: Watcher, qtbot: QtBot, number: int) -> None:
@@ -57,19 +72,19 @@ def test_any_frame_that_is_asked_for_is_shown(qtbot: QtBot, case: CaseToPlay) ->
 
 
 def test_a_run_shows_every_frame_once_and_in_order_over_the_join(
-    qtbot: QtBot, case: CaseToPlay
+    qtbot: QtBot, short_case: CaseToPlay
 ) -> None:
-    with watched(case) as watcher:
-        watcher.feed.play(120, 0.5)
+    with watched(short_case) as watcher:
+        watcher.feed.play(58, 0.5)
         qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
         watcher.seen.clear()
         watcher.feed.n_missed = 0
-        watcher.feed.play(80, 0.5)
+        watcher.feed.play(30, 0.5)
         qtbot.waitUntil(lambda: watcher.n_ended == 2, timeout=WAIT_MS)
         # A busy machine may be late for some; then it says so.
         late = watcher.feed.n_missed + (watcher.feed.pace.n_dropped if watcher.feed.pace else 0)
     assert watcher.numbers == sorted(set(watcher.numbers))
-    assert len(set(range(80, 165)) - set(watcher.numbers)) <= late
+    assert len(set(range(30, 70)) - set(watcher.numbers)) <= late
     assert all(seen.read == seen.number for seen in watcher.seen)
 
 
@@ -94,18 +109,18 @@ def test_a_run_goes_over_a_gap_at_once_and_leaves_out_what_comes_twice(
 
 def test_pictures_are_never_shown_long_before_their_moment(qtbot: QtBot, case: CaseToPlay) -> None:
     with watched(case) as watcher:
-        watcher.feed.play(0, 2.0)
+        watcher.feed.play(60, 2.0)
         qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
     assert min(seen.late_s for seen in watcher.seen) >= -0.002  # what painting takes
 
 
-def test_it_runs_backward_frame_by_frame(qtbot: QtBot, case: CaseToPlay) -> None:
-    with watched(case) as watcher:
-        watcher.feed.play(110, -0.5)
+def test_it_runs_backward_frame_by_frame(qtbot: QtBot, short_case: CaseToPlay) -> None:
+    with watched(short_case) as watcher:
+        watcher.feed.play(55, -0.5)
         qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
         n_missed = watcher.feed.n_missed
     assert watcher.numbers == sorted(set(watcher.numbers), reverse=True)
-    assert len(set(range(111)) - set(watcher.numbers)) == n_missed  # by a busy screen alone
+    assert len(set(range(56)) - set(watcher.numbers)) == n_missed  # by a busy screen alone
     assert all(seen.read == seen.number for seen in watcher.seen)
 
 
@@ -122,7 +137,7 @@ def test_a_loop_goes_round_without_leaving_its_span(qtbot: QtBot, case: CaseToPl
 
 def test_a_killed_decoder_is_replaced_and_the_run_goes_on(qtbot: QtBot, case: CaseToPlay) -> None:
     with watched(case) as watcher:
-        watcher.feed.play(0, 1.0)
+        watcher.feed.play(55, 1.0)
         qtbot.waitUntil(lambda: len(watcher.seen) > 20, timeout=WAIT_MS)
         killed, at = watcher.feed.decoder_id, len(watcher.seen)
         assert killed is not None
@@ -154,7 +169,9 @@ def test_a_decoder_that_dies_again_and_again_is_told_and_tried_anew(
 
 @pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="no process can be stopped here")
 @pytest.mark.parametrize("is_running", [True, False])
-def test_a_decoder_that_hangs_is_replaced(qtbot: QtBot, case: CaseToPlay, is_running: bool) -> None:
+def test_a_decoder_that_hangs_is_replaced(
+    qtbot: QtBot, case: CaseToPlay, is_running: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with watched(case) as watcher:
         show(watcher, qtbot, 20)
         if is_running:
@@ -162,10 +179,12 @@ def test_a_decoder_that_hangs_is_replaced(qtbot: QtBot, case: CaseToPlay, is_run
             qtbot.waitUntil(lambda: watcher.numbers[-1] > 20, timeout=WAIT_MS)
         hung = watcher.feed.decoder_id
         assert hung is not None
-        os.kill(hung, signal.SIGSTOP)
-        if not is_running:
-            watcher.feed.show_number(70)
-        qtbot.waitUntil(lambda: watcher.feed.decoder_id not in {None, hung}, timeout=WAIT_MS)
+        with monkeypatch.context() as sooner:
+            sooner.setattr(line, "_SILENT_S", 1.0)  # the next one starts with all its time
+            os.kill(hung, signal.SIGSTOP)
+            if not is_running:
+                watcher.feed.show_number(70)
+            qtbot.waitUntil(lambda: watcher.feed.decoder_id not in {None, hung}, timeout=WAIT_MS)
         show(watcher, qtbot, 100)
     assert watcher.seen[-1].read == 100
 

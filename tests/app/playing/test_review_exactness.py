@@ -6,11 +6,11 @@ For every kind of clip: by number, by time, and step by step. The pixels say whi
 from __future__ import annotations
 
 import random
-from pathlib import Path
 
 import pytest
-from clip_kinds import KINDS, make_kind
+from clip_kinds import KINDS
 from feed_scenes import Seen, Watcher, case_of, watched
+from kinds_made import KindsMade
 from pytestqt.qtbot import QtBot
 
 WAIT_MS = 60_000
@@ -26,9 +26,8 @@ def ask(watcher: Watcher, qtbot: QtBot, number: int) -> Seen:
     return watcher.seen[-1]
 
 
-def seek_and_walk(kind: str, folder: Path, qtbot: QtBot, n_seeks: int, n_walks: int) -> None:
-    path = folder / kind
-    shown, chance = make_kind(path), random.Random(kind)
+def seek_and_walk(kind: str, made: KindsMade, qtbot: QtBot, n_seeks: int, n_walks: int) -> None:
+    (path, shown), chance = made(kind), random.Random(kind)
     with watched(case_of([path])) as watcher:
         qtbot.waitUntil(lambda: watcher.is_open, timeout=WAIT_MS)
         feed = watcher.feed
@@ -49,11 +48,11 @@ def seek_and_walk(kind: str, folder: Path, qtbot: QtBot, n_seeks: int, n_walks: 
 
 
 @EVERY_KIND
-def test_review_shows_exactly_the_frame(kind: str, tmp_path: Path, qtbot: QtBot) -> None:
-    seek_and_walk(kind, tmp_path, qtbot, n_seeks=6, n_walks=3)
+def test_review_shows_exactly_the_frame(kind: str, made: KindsMade, qtbot: QtBot) -> None:
+    seek_and_walk(kind, made, qtbot, n_seeks=6, n_walks=3)
 
 
 @pytest.mark.soak
 @EVERY_KIND
-def test_review_shows_exactly_the_frame_at_length(kind: str, tmp_path: Path, qtbot: QtBot) -> None:
-    seek_and_walk(kind, tmp_path, qtbot, n_seeks=300, n_walks=200)
+def test_review_shows_exactly_the_frame_at_length(kind: str, made: KindsMade, qtbot: QtBot) -> None:
+    seek_and_walk(kind, made, qtbot, n_seeks=300, n_walks=200)
