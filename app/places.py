@@ -6,6 +6,8 @@ from pathlib import Path
 
 import platformdirs
 
+from annotate.folders import is_folder
+
 _NAME = "scrubline"
 
 
@@ -42,3 +44,9 @@ def looks_folder() -> Path:
 def vocabularies_folder() -> Path:
     """Vocabularies that were changed or made on this desk: one file each, by name."""
     return data_folder() / "vocabularies"
+
+
+def documents_folder() -> Path:
+    """Where files that the user asked for begin to be looked for: documents, else home."""
+    documents = Path(platformdirs.user_documents_path())
+    return documents if is_folder(documents) else Path.home()

@@ -41,6 +41,8 @@ class Settings:
         Sizes of Review's side column and timeline, pixels; 0 where they size themselves.
     folded_lanes : str
         Ids of the timeline's lanes that are folded away, with commas between.
+    handed_back_to : str
+        The folder into which a note was written last; empty before the first.
     """
 
     reviewer: str = "reviewer"
@@ -56,6 +58,7 @@ class Settings:
     side_px: int = 0
     timeline_px: int = 0
     folded_lanes: str = ""
+    handed_back_to: str = ""
 
 
 def load_settings(path: Path | None = None) -> Settings:

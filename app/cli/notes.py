@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from app.cli.shared import Line, command, shown_work, whose_session
+from app.handback.last_look import WITH_STILLS
 from app.handback.prepare import note_for
 from app.handback.write_note import check_target, write_note
 
@@ -26,7 +27,7 @@ def note(line: Line, case: str, target: Path, reviewer: str | None, edition: int
             store,
             found,
             session,
-            with_stills=kind in {"pdf", "html"},
+            with_stills=kind in WITH_STILLS,
             work=work,
         )
         write_note(written, target)

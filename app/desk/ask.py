@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from annotate.errors import UserFacingError
 from annotate.folders import is_folder
+from app.places import documents_folder
 
 _LINE_DIALOG_PX = 380
 
@@ -41,9 +41,14 @@ def ask_file_to_read(
 
 
 def ask_file_to_write(
-    parent: QWidget, title: str, kinds: list[str], suggested: str, then: Callable[[Path], object]
+    parent: QWidget,
+    title: str,
+    kinds: list[str],
+    suggested: str,
+    then: Callable[[Path], object],
+    folder: Path | None = None,
 ) -> QFileDialog:
-    """Ask where to write; the chosen kind gives the ending where none is typed."""
+    """Ask where to write, beginning in a folder if that is there; a kind gives the ending."""
     chooser = QFileDialog(parent, title)
     chooser.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
     chooser.setDefaultSuffix(Path(suggested).suffix.lstrip("."))
@@ -53,13 +58,14 @@ def ask_file_to_write(
 
     chooser.filterSelected.connect(take_ending)
     _opened(chooser, kinds, then)
+    if folder is not None and is_folder(folder):
+        chooser.setDirectory(str(folder))
     chooser.selectFile(suggested)
     return chooser
 
 
 def _opened(chooser: QFileDialog, kinds: list[str], then: Callable[[Path], object]) -> QFileDialog:
-    documents = QStandardPaths.StandardLocation.DocumentsLocation
-    chooser.setDirectory(QStandardPaths.writableLocation(documents))
+    chooser.setDirectory(str(documents_folder()))
     chooser.setNameFilters(kinds)
 
     def chosen(path: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,24 +12,19 @@ from PySide6.QtGui import QDesktopServices
 from annotate.errors import UserFacingError
 from annotate.tagfile import read_rows, rows_of, write_rows
 from app.desk.ask import ask_file_to_read, ask_file_to_write
+from app.desk.hand_back_dialog import HandBackDialog
 from app.desk.long_sentence import WholeSentence
+from app.desk.signing import may_sign
+from app.handback.last_look import KINDS, WITH_STILLS, last_look
 from app.handback.prepare import note_for
 from app.handback.write_note import check_target, write_note
 from app.jobs.work import Work
 from app.review.adding_tags import add_rows
+from app.watched_words import watched_for
 
 if TYPE_CHECKING:
     from app.desk.window import DeskWindow
 
-NOTE_KINDS = [
-    "PDF, to read and print (*.pdf)",
-    "Web page in one file (*.html)",
-    "Subtitles over the clip, WebVTT (*.vtt)",
-    "Subtitles over the clip, SRT (*.srt)",
-    "Markdown (*.md)",
-    "Table (*.csv)",
-    "JSON (*.json)",
-]
 TAG_KINDS = ["Table (*.csv)", "JSON (*.json)", "WebVTT (*.vtt)"]
 
 
@@ -37,14 +33,47 @@ class Paperwork:
 
     def __init__(self, window: DeskWindow) -> None:
         self._window = window
+        self._kind = next(iter(KINDS))
 
     def ask_hand_back(self) -> None:
-        """Ask where the note goes."""
-        if self._window.review is not None:
-            code = self._window.review.presenter.case.code
-            ask_file_to_write(
-                self._window, "Hand back the note", NOTE_KINDS, f"{code}-note.pdf", self.hand_back
-            )
+        """Show what goes out before it is asked where it goes."""
+        review = self._window.review
+        if review is None:
+            return
+        review.keeping_watched.flush()
+        presenter = review.presenter
+        can_sign = may_sign(presenter)
+        look = last_look(
+            presenter.case,
+            presenter.session,
+            presenter.markup,
+            presenter.vocabulary,
+            watched_for(presenter.store, presenter.case, presenter.session),
+            may_sign=can_sign,
+        )
+        dialog = HandBackDialog(look, self._kind, may_sign=can_sign, parent=self._window)
+        dialog.kind_chosen.connect(self.ask_where)
+        dialog.sign_wished.connect(self._sign_first)
+        dialog.finished.connect(dialog.deleteLater)
+        dialog.open()
+
+    def _sign_first(self) -> None:
+        self._window.questions.ask_sign(then=self.ask_hand_back)
+
+    def ask_where(self, kind: str) -> None:
+        """Ask where the note goes, beginning where the last one went."""
+        if self._window.review is None:
+            return
+        self._kind = kind
+        last = self._window.settings.handed_back_to
+        ask_file_to_write(
+            self._window,
+            "Hand back the note",
+            [f"{KINDS[kind]} (*.{kind})"],
+            f"{self._window.review.presenter.case.code}-note.{kind}",
+            self.hand_back,
+            Path(last) if last else None,
+        )
 
     def hand_back(self, path: Path) -> None:
         """Write the note in the background."""
@@ -61,7 +90,7 @@ class Paperwork:
                 window.store,
                 case,
                 session,
-                with_stills=kind in {"pdf", "html"},
+                with_stills=kind in WITH_STILLS,
                 work=work,
             )
             write_note(note, path)
@@ -70,6 +99,9 @@ class Paperwork:
         window.background.run("Writing the note", deed, self._written, self._trouble)
 
     def _written(self, path: Path) -> None:
+        folder = str(path.resolve().parent)
+        if folder != self._window.settings.handed_back_to:
+            self._window.keep_settings(replace(self._window.settings, handed_back_to=folder))
         self._window.message_bar.say(
             f"The note is in {path.name}. Before you pass it on, look whether a picture or a "
             "word in it could tell who the patient is.",

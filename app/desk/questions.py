@@ -26,8 +26,8 @@ class Questions:
     def __init__(self, window: DeskWindow) -> None:
         self._window = window
 
-    def ask_sign(self) -> None:
-        """Ask before signing, because it can't be undone."""
+    def ask_sign(self, then: Callable[[], object] | None = None) -> None:
+        """Ask before signing, because it can't be undone; do `then` once it is signed."""
         review = self._window.review
         if review is None or not may_sign(review.presenter):
             return
@@ -35,12 +35,12 @@ class Questions:
         ask_which(
             self._window,
             signing_words(review.presenter),
-            [("Sign", self._sign)],
+            [("Sign", lambda: self._sign(then))],
             more=signing_more(review.presenter),
             is_leaving_default=True,
         )
 
-    def _sign(self) -> None:
+    def _sign(self, then: Callable[[], object] | None) -> None:
         """Sign, and say what was signed."""
         review = self._window.review
         if review is None:
@@ -49,6 +49,8 @@ class Questions:
         if review.presenter.sign():
             review.sessions.look_again()
             self._window.message_bar.say(signed_words(review.presenter))
+            if then is not None:
+                then()
 
     def ask_where(self) -> None:
         """Ask for a time or a frame number to go to."""

@@ -22,6 +22,7 @@ from annotate.marks import MarkKind
 from annotate.tagfile import read_rows
 from annotate.tags import TagKind
 from app.caseload.intake_dialog import IntakeDialog
+from app.desk.hand_back_dialog import HandBackDialog
 from app.desk.window import DeskWindow
 from app.main import main
 from metrics.document import figures_document
@@ -204,6 +205,12 @@ def test_a_whole_review_by_keys_alone(
     assert store.is_as_signed(presenter.session.id) is True
 
     key(desk, Qt.Key.Key_E, CONTROL)
+    look = opened(HandBackDialog, qtbot)
+    assert isinstance(look, HandBackDialog)
+    tab_to(look, look.kinds)
+    key(look, Qt.Key.Key_Down)
+    assert look.kind == "html"
+    key(look, Qt.Key.Key_Return)
     note = tmp_path / "note.html"
     name_file(note, qtbot)
     qtbot.waitUntil(note.exists, timeout=LONG_MS)
