@@ -12,7 +12,7 @@ from app.review.setting_offers import EVENT_CODE
 from app.setting_words import breach_line, whose_limits
 from metrics.setting_limits import Breach
 
-_LIST_PX = 84
+_MOST_ROWS, _LINES, _EDGES_PX = 2, 2, 14
 _CHANGE_LIMITS = "vocabulary"
 
 
@@ -23,7 +23,6 @@ class OffersPane(ListPane):
         super().__init__(parent)
         self._values = values
         self.rows = KeyedList("Limits passed")
-        self.rows.setFixedHeight(_LIST_PX)
         self._title = QLabel("")
         self._title.setWordWrap(True)
         self.whose = QLabel("")
@@ -50,6 +49,8 @@ class OffersPane(ListPane):
         offered = self._values.offered()
         vocabulary = self._values.presenter.vocabulary
         self.rows.show_rows([(breach_line(each, vocabulary), each) for each in offered])
+        n_lines = min(len(offered), _MOST_ROWS) * _LINES
+        self.rows.setFixedHeight(n_lines * self.rows.fontMetrics().lineSpacing() + _EDGES_PX)
         self.setVisible(bool(offered) and self._values.presenter.can_edit)
         has_event = any(term.code == EVENT_CODE for term in vocabulary.events)
         what = "an event" if has_event else "a comment"
