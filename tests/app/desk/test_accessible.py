@@ -21,11 +21,13 @@ IN_CASELOAD = (
     "first-minute",
     "cautions",
 )
-FILES = ("hand-back", "read-tags", "write-tags", "read-settings", "write-settings", "save-still")
+FILES = ("read-tags", "write-tags", "read-settings", "write-settings", "save-still")
 """These open the system's own dialog of files."""
 LEFT_OUT = ("undo", "redo", "remove", "play")
 """These would take away what is chosen, or set the clip going."""
-IN_REVIEW = ("parts", "sign", "vocabulary", "go-to", "edit-phrases", "begin-with", "search")
+IN_REVIEW = (
+    "parts", "hand-back", "sign", "vocabulary", "go-to", "edit-phrases", "begin-with", "search",
+)  # fmt: skip
 
 
 def dialogs(desk: DeskWindow) -> list[QWidget]:
