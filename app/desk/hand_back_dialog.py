@@ -91,9 +91,7 @@ class HandBackDialog(QDialog):
         rows += [("Written as", self.kinds), ("Goes out", self.goes_out)]
         rows += [("Who is who", _words(self._look.identity)), ("", self.stills)]
         if self._look.draft:
-            draft = _words(self._look.draft)
-            draft.setProperty("trouble", True)
-            rows.append(("Draft", draft))
+            rows.append(("Draft", _words(self._look.draft)))
         rows.append(("As typed", _words(AS_TYPED if self._look.typed else NOTHING_TYPED)))
         if self._look.typed:
             rows.append(("", self.typed))
@@ -102,12 +100,11 @@ class HandBackDialog(QDialog):
             label.setProperty("quiet", True)
             grid.addWidget(label, place, 0, Qt.AlignmentFlag.AlignTop)
             grid.addWidget(widget, place, 1)
-        body.setMinimumWidth(_WIDTH_PX)
         column = QVBoxLayout(self)
         column.addWidget(ScrolledBody(body), 1)
         column.addWidget(self.buttons)
         self._show_kind()
-        self.resize(self.sizeHint().width(), body.heightForWidth(_WIDTH_PX) + 90)
+        self.resize(_WIDTH_PX + 40, body.heightForWidth(_WIDTH_PX) + 90)
         keep_on_screen(self)
 
     def _show_kind(self) -> None:

@@ -84,7 +84,7 @@ class LastLook:
             return f"{told} with their words, and {tags}. No stills."
         if not self.has_clip:
             return f"{told} with their words, and {tags}. No stills: there is no clip."
-        marks = f", with the {_counted(self.n_marks, 'mark')} drawn on them" if self.n_marks else ""
+        marks = f", with {_counted(self.n_marks, 'mark')} drawn on them" if self.n_marks else ""
         stills = f"{_counted(n_moments, 'still')} (one for each that can be read{marks})"
         return f"{told} with their words, {stills}, and {tags}."
 

@@ -76,7 +76,7 @@ def test_a_signed_review_says_edition_day_and_signature() -> None:
 def test_what_goes_out_follows_the_format() -> None:
     look = looked(DRAFT_SESSION, FULL)
     assert look.what_goes_out("pdf") == (
-        "1 comment and 1 event with their words, 2 stills (one for each that can be read, with the "
+        "1 comment and 1 event with their words, 2 stills (one for each that can be read, with "
         "1 mark drawn on them), and 3 tags as figures and tables."
     )
     assert look.what_goes_out("csv").endswith("No stills.")
