@@ -6,6 +6,7 @@ import gc
 import os
 import threading
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -25,10 +26,18 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Folders for `own_folders`; counted here, as pytest looks through all for each new one."""
+    folder = tmp_path_factory.mktemp("homes")
+    return (folder / str(n) for n in count())
+
+
 @pytest.fixture(autouse=True)
-def own_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+def own_folders(homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> Path:
     """Point every user folder into a new one, so that no test meets real data."""
-    home = tmp_path_factory.mktemp("home")
+    home = next(homes)
+    home.mkdir()
     for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME",
                  "APPDATA", "LOCALAPPDATA", "USERPROFILE"):  # fmt: skip
         monkeypatch.setenv(name, str(home))

@@ -51,10 +51,9 @@ def even(clip_folder: Path) -> Known:
 
 
 @pytest.fixture(autouse=True)
-def _own_places(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the tests away from the settings, store and reports of whoever runs them."""
-    home = tmp_path_factory.mktemp("home")
-    monkeypatch.setenv("HOME", str(home))
+def _own_places(own_folders: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep settings, store and reports apart from each other, as they are for a user."""
+    home = own_folders
     for kind in ("DATA", "CONFIG", "STATE", "CACHE"):
         monkeypatch.setenv(f"XDG_{kind}_HOME", str(home / kind.lower()))
 

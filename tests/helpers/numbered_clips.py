@@ -97,12 +97,12 @@ def paint(number: int, width: int, height: int) -> NDArray[np.uint8]:
 def read_number(rgb: NDArray[np.uint8]) -> int | None:
     """Read the number out of a shown picture; None where the blocks make no sense."""
     height, width = rgb.shape[:2]
-    gray = rgb[..., :3].mean(axis=2)
     bits = []
     for bit in range(COLUMNS * ROWS):
         top, bottom, left, right = _block(bit, width, height)
         inset_y, inset_x = (bottom - top) // 4, (right - left) // 4
-        level = gray[top + inset_y : bottom - inset_y, left + inset_x : right - inset_x].mean()
+        inside = rgb[top + inset_y : bottom - inset_y, left + inset_x : right - inset_x, :3]
+        level = inside.mean()
         if 115 < level < 137:
             return None
         bits.append(level > 126)

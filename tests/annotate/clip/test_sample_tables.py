@@ -96,7 +96,7 @@ def test_calling_off_stops_the_comparison(clip_of: ClipMaker) -> None:
 
 
 @pytest.mark.parametrize(
-    "n_files", [60, pytest.param(1500, marks=pytest.mark.soak)], ids=["few", "many"]
+    "n_files", [30, pytest.param(1500, marks=pytest.mark.soak)], ids=["few", "many"]
 )
 def test_a_damaged_header_never_gives_another_index_than_reading_through(
     n_files: int, clip_of: ClipMaker, tmp_path: Path
