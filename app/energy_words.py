@@ -11,7 +11,7 @@ APART = (
     "Noted by hand; what the machine itself shows counts. The numbers of two machines cannot be "
     "compared."
 )
-USUAL = "Usual formula; your machine's own display counts."
+USUAL = "Effective: Randleman 2007; 0.4: usual, no source. Your machine's own display counts."
 METHOD = f"{TIME_RULE}: the duty cycle is applied once, to the time. {FORMULA}."
 FORMULA_WORDS = f"{METHOD} {USUAL}"
 NOTE_METHOD = f"How the totals are worked out: {METHOD} Source: {SOURCE}."

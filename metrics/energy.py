@@ -16,10 +16,13 @@ that the machine counted stands, and power is never lowered by the duty cycle.
 
 Sources. Duty cycle as the part of a cycle in which ultrasound is on: Devgan U, Pulse programming
 with variable duty cycle modifies energy delivery, June 2007. That no machine shows a standard
-measure of energy, such as joules: Devgan U, Decreasing phaco energy, November 2004. The two
-formulas and the weight 0.4 are the usual ones, from memory: no printed statement of them could be
-read; their scale is held against printed means in tests/published/test_energy.py. What a machine
-itself shows may be reckoned otherwise, so figures of two machines are neither added nor compared.
+measure of energy, such as joules: Devgan U, Decreasing phaco energy, November 2004. Effective time
+as time multiplied by power: Randleman JB et al., The resident surgeon phacoemulsification learning
+curve, Archives of Ophthalmology 2007;125(9):1215-1219, abstract, there called adjusted time. That
+torsional amplitude adds to it with a weight of 0.4 is the usual formula, from memory: no printed
+statement of it could be read; its scale is held against printed means in
+tests/published/test_energy.py. What a machine itself shows may be reckoned otherwise, so figures of
+two machines are neither added nor compared.
 
 Where only one of P and T was noted for a span, the other is taken as not used. Where neither was,
 its time counts as phaco time and is told apart (`unnoted_us`): power, effective time and energy
@@ -47,7 +50,11 @@ FORMULA = (
     "energy = effective phaco time + 0.4 \N{MULTIPLICATION SIGN} mean torsional amplitude "
     "\N{MULTIPLICATION SIGN} phaco time"
 )
-SOURCE = "the usual formula, from memory; a machine may reckon otherwise"
+SOURCE = (
+    "effective phaco time after Randleman and others, Arch Ophthalmol 2007;125:1215 (time "
+    "multiplied by power); the weight 0.4 is the usual one, from memory; a machine may reckon "
+    "otherwise"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Effective phaco time and dissipated energy against what was printed elsewhere.
 
-Looked for and not found in a form that could be read: a printed statement of the two formulas or a
-worked example. They are checked as they are remembered, and their scale against printed means.
+Looked for and not found in a form that could be read: a printed statement of the torsional weight,
+or a worked example. It is checked as it is remembered, and the scale against printed means.
 """
 
 from __future__ import annotations
@@ -55,13 +55,32 @@ def test_a_duty_cycle_is_applied_once_and_never_to_a_time_that_was_counted(
     assert energy([counted])[""].effective_s == pytest.approx(0.4 * 30)
 
 
-def test_a_minute_at_a_fifth_of_power_is_twelve_seconds_at_full_power() -> None:
-    """Effective phaco time, the textbook example: 60 s at 20 % are 12 s at 100 %; from memory."""
+def test_effective_time_is_time_multiplied_by_power() -> None:
+    """Randleman JB et al., The resident surgeon phacoemulsification learning curve, Archives of
+    Ophthalmology 2007;125(9):1215-1219, abstract: adjusted phacoemulsification time is 'total
+    phacoemulsification time multiplied by phacoemulsification power used'. The numbers are the
+    usual textbook ones, from memory: 60 s at 20 % are 12 s at 100 %."""
     totals = energy([setting(0, 60, power_percent=20)])[""]
     assert totals.phaco_us == 60_000_000
     assert totals.average_power_percent == pytest.approx(20)
     assert totals.effective_s == pytest.approx(12)
     assert totals.dissipated == pytest.approx(12)
+
+
+@pytest.mark.parametrize(("power_percent", "seconds"), [(15, 40), (35, 90), (100, 7)])
+def test_effective_time_of_several_powers_is_the_sum_of_their_products(
+    power_percent: float, seconds: float
+) -> None:
+    """As above, for a case in which the power changed: the product is taken for each power."""
+    spans = [
+        setting(0, 60, power_percent=20),
+        setting(60, 60 + seconds, power_percent=power_percent),
+    ]
+    totals = energy(spans)[""]
+    mean = totals.average_power_percent
+    assert mean is not None
+    assert totals.effective_s == pytest.approx(12 + seconds * power_percent / 100)
+    assert totals.effective_s == pytest.approx((60 + seconds) * mean / 100)
 
 
 def test_longitudinal_and_torsional_add_up_with_the_weight_of_0_4() -> None:
