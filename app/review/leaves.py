@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
@@ -22,10 +23,28 @@ PREFIX = "leaf-"
 
 
 class _Stack(QStackedWidget):
-    """Takes the height that there is: words that wrap in a leaf do not make the column scroll."""
+    """Takes the height that there is, and no less than the leaf that is open can do with."""
 
     def hasHeightForWidth(self) -> bool:
         return False
+
+    def minimumSizeHint(self) -> QSize:
+        leaf = self.currentWidget()
+        layout = leaf.layout() if leaf is not None else None
+        if layout is None:
+            return super().minimumSizeHint()
+        least = layout.totalMinimumSize()
+        if layout.hasHeightForWidth() and self.width() >= least.width():
+            least.setHeight(layout.totalMinimumHeightForWidth(self.width()))
+        return QSize(super().minimumSizeHint().width(), least.height())
+
+    def sizeHint(self) -> QSize:
+        return self.minimumSizeHint()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.oldSize().width() != event.size().width():
+            self.updateGeometry()  # words wrap into other lines
 
 
 class Leaves(QWidget):
@@ -50,10 +69,10 @@ class Leaves(QWidget):
         self._words.setLayout(self._row)
         self._row.setContentsMargins(0, 0, 0, 0)
         self.stack = _Stack()
-        self.stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+        self.stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        column.setSpacing(3)
         column.addWidget(self._words)
         column.addWidget(self.stack, 1)
         self._words.hide()
@@ -88,6 +107,7 @@ class Leaves(QWidget):
         self._group.button(place).setChecked(True)
         if place != self.stack.currentIndex():
             self.stack.setCurrentIndex(place)
+            self.stack.updateGeometry()
             self.turned.emit(leaf_id)
 
     def deeds(self) -> dict[str, Callable[[], object]]:

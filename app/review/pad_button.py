@@ -72,6 +72,9 @@ class PadButton(QAbstractButton):
     def sizeHint(self) -> QSize:
         return QSize(100, max(self.fontMetrics().height() + 2, self.row_px))
 
+    def minimumSizeHint(self) -> QSize:
+        return QSize(0, self.sizeHint().height())
+
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -34,6 +35,8 @@ from app.review.tag_pad import TagPad
 NARROWEST_PX, WIDEST_PX = 380, 620
 _LOW_PX = 860
 """Below this height the pad's rows stand close."""
+_AROUND_PX = 40
+"""What is seen above and below of what has the keys: its heading, its buttons."""
 
 
 class Side(QScrollArea):
@@ -65,8 +68,8 @@ class Side(QScrollArea):
         self.leaves.add("history", "History", self.history)
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(10, 4, 10, 6)
-        column.setSpacing(4)
+        column.setContentsMargins(10, 3, 10, 3)
+        column.setSpacing(3)
         column.addWidget(self._title())
         column.addWidget(self.leaves, 1)
         self.setWidget(body)
@@ -77,6 +80,15 @@ class Side(QScrollArea):
         self.setMinimumWidth(NARROWEST_PX)
         self.setMaximumWidth(WIDEST_PX)
         self.setMinimumHeight(0)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._follow_keys)
+
+    def _follow_keys(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """What has the keys is seen, also where the column is lower than what it holds."""
+        body = self.widget()
+        if body is not None and now is not None and body.isAncestorOf(now):
+            self.ensureWidgetVisible(now, 0, _AROUND_PX)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.pad.set_dense(self.height() < _LOW_PX)
@@ -99,7 +111,7 @@ class Side(QScrollArea):
         leaf = QWidget()
         column = QVBoxLayout(leaf)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        column.setSpacing(3)
         column.addWidget(self.pad)
         column.addWidget(self.figures_line)
         column.addWidget(self.chosen_line)

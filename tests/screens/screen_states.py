@@ -1,13 +1,7 @@
-"""Pictures of every screen in its states, to be looked at: empty, typical, full, broken.
-
-    python tests/screens/take_screens.py FOLDER [--only WORD] [--size 1366x768] [--theme dark]
-
-Without size and theme: 1366x768 dark and 1920x1080 light. Offscreen, on a store of its own.
-"""
+"""Every screen and dialog in its states: empty, typical, full, broken."""
 
 from __future__ import annotations
 
-import argparse
 import os
 import random
 import sys
@@ -36,9 +30,8 @@ from app.desk.window import DeskWindow  # noqa: E402
 from app.jobs.work import Work  # noqa: E402
 from app.review.view import ReviewView  # noqa: E402
 from app.settings import Settings  # noqa: E402
-from store import Put, open_store  # noqa: E402
+from store import Put, Store, open_store  # noqa: E402
 
-LOOKS = (("1366x768", "dark"), ("1920x1080", "light"))
 PATIENCE_S = 60.0
 R_09 = Operator("R-09", TrainingLevel.FELLOW)
 """Whose cases the bare states show; the demo has no such operator."""
@@ -151,16 +144,34 @@ def review_full(scene: Scene) -> None:
         scene.take(f"review-full-{leaf}")
 
 
-def dialogs(scene: Scene) -> None:
-    """Whatever opens over the desk."""
-    scene.review(scene.typical)
-    for action in ("keys", "parts", "hand-back", "ribbon"):
+def over(scene: Scene, *actions: str) -> None:
+    """Pictures of what actions open over the desk."""
+    for action in actions:
         scene.desk.act(action)
         opened = scene.dialog()
         scene.rest(1.0)
         scene.take(f"dialog-{action}", opened)
         opened.close()
         scene.rest()
+
+
+def dialogs(scene: Scene) -> None:
+    """Whatever opens over the desk."""
+    view = scene.review(scene.typical)
+    view.presenter.choose(view.presenter.markup.tags[4].id)
+    over(scene, *OVER_REVIEW)
+    view.sessions.showPopup()
+    scene.take("dialog-sessions", scene.dialog())
+    view.sessions.hidePopup()
+
+
+def panels(scene: Scene) -> None:
+    """What opens within a review: the typed tag, all that the transport holds back."""
+    view = scene.review(scene.typical)
+    view.presenter.choose(view.presenter.markup.tags[4].id)
+    for action in IN_REVIEW:
+        scene.desk.act(action)
+        scene.take(f"review-{action}")
 
 
 def words(scene: Scene) -> None:
@@ -206,39 +217,49 @@ def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]
     return rows
 
 
-SCENES = (caseload, review_typical, review_empty, review_full, words, dialogs)
+SCENES = (caseload, review_typical, review_empty, review_full, words, panels, dialogs)
+OVER_REVIEW = (
+    "keys", "parts", "ribbon", "vocabulary", "me", "first-minute", "cautions",
+    "go-to", "begin-with", "sign", "hand-back",
+)  # fmt: skip
+IN_REVIEW = ("type-times", "lanes")
 
 
-def take_all(folder: Path, size: str, theme: str, only: str) -> None:
-    """Take the pictures of one size and theme."""
-    width, height = map(int, size.split("x"))
+def take_all(folder: Path, size: QSize, theme: str, only: str, name: str) -> None:
+    """Take the pictures of one size, in pixels that are enlarged, and theme."""
     application = make_application(theme)
     with tempfile.TemporaryDirectory() as scratch:
+        empty(Path(scratch), size, theme, folder, name, only)
         address = str(Path(scratch) / "demo.sqlite")
         typical = make_demo_store(address, Work())
         with open_store(address) as store:
-            settings = Settings(
-                reviewer=DEMO_REVIEWER, theme=theme, is_hint_read=True, is_demo_hint_read=True
-            )
-            desk = DeskWindow(store, settings, keeps_settings=False, is_demo=True)
-            desk.resize(QSize(width, height))
-            desk.show()
+            desk = shown_desk(store, size, theme)
             for state in SCENES:
                 if only in state.__name__:
-                    state(Scene(desk, typical, folder, f"{size}-{theme}"))
+                    state(Scene(desk, typical, folder, name))
             desk.close()
     application.processEvents()
 
 
-def main() -> None:
-    """Read the command line and take the pictures."""
-    asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("folder", type=Path)
-    asked.add_argument("--only", default="")
-    asked.add_argument("--size")
-    asked.add_argument("--theme", choices=("dark", "light"))
-    given = asked.parse_args()
-    given.folder.mkdir(parents=True, exist_ok=True)
-    looks = [(given.size, given.theme or "dark")] if given.size else LOOKS
-    for size, theme in looks:
-        take_all(given.folder, size, given.theme or theme, given.only)
+def empty(scratch: Path, size: QSize, theme: str, folder: Path, name: str, only: str) -> None:
+    """A desk with no case, and what it says first."""
+    if only not in "caseload_empty":
+        return
+    with open_store(scratch / "empty.sqlite") as store:
+        desk = shown_desk(store, size, theme)
+        scene = Scene(desk, "", folder, name)
+        scene.take("caseload-empty")
+        over(scene, "first-minute", "take-in")
+        desk.close()
+
+
+def shown_desk(store: Store, size: QSize, theme: str) -> DeskWindow:
+    """A desk on a store, on the screen."""
+    settings = Settings(
+        reviewer=DEMO_REVIEWER, theme=theme, is_hint_read=True, is_demo_hint_read=True,
+        is_reviewer_asked=True,
+    )  # fmt: skip
+    desk = DeskWindow(store, settings, keeps_settings=False, is_demo=True)
+    desk.resize(size)
+    desk.show()
+    return desk

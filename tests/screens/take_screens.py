@@ -4,6 +4,6 @@ Decoders' processes read this module again, so it holds nothing.
 """
 
 if __name__ == "__main__":
-    from screen_states import main
+    from screen_looks import main
 
     main()
