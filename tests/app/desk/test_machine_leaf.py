@@ -182,7 +182,7 @@ def test_totals_have_formula_machine_and_caution(sculpting: DeskWindow) -> None:
     text = leaf.totals.text()
     for piece in (
         "Machine not named", "effective phaco time", "0.4", "duty cycle",
-        "Usual formula; your machine's own display counts.", "Never compared between machines.",
+        "Your machine's own display counts.", "Randleman 2007", "Never compared between machines.",
     ):  # fmt: skip
         assert piece in text or piece.replace("'", "&#x27;") in text
     assert "the duty cycle is applied once, to the time" in leaf.totals.toolTip()
