@@ -219,7 +219,7 @@ def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]
 
 SCENES = (caseload, review_typical, review_empty, review_full, words, panels, dialogs)
 OVER_REVIEW = (
-    "keys", "parts", "hand-back", "ribbon", "vocabulary", "me", "first-minute", "cautions",
+    "keys", "parts", "ribbon", "vocabulary", "me", "first-minute", "cautions",
     "go-to", "begin-with", "sign", "hand-back",
 )  # fmt: skip
 IN_REVIEW = ("type-times", "lanes")
