@@ -8,6 +8,7 @@ from functools import partial
 
 from annotate.clip import CaseReader, ReadingStopped
 from annotate.errors import UserFacingError
+from app.playing.priority import give_way
 
 _CHUNK = 48
 """Frames decoded before looking again whether others are wanted."""
@@ -89,6 +90,7 @@ class Filler:
         self._thread.join()
 
     def _run(self) -> None:
+        give_way()
         while (chunk := self._next_chunk()) is not None:
             first, last, changes = chunk
             try:
