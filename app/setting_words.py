@@ -9,6 +9,7 @@ from annotate.markup import Markup
 from annotate.setting_values import BY_CODE
 from annotate.tags import TagKind
 from annotate.vocabulary import Vocabulary
+from app.handback.wording import within
 from metrics.setting_limits import Breach
 
 COMMON_PRACTICE = "common practice"
@@ -27,7 +28,7 @@ def value_said(breach: Breach) -> str:
 def breach_words(breach: Breach, vocabulary: Vocabulary) -> str:
     """Say a breach: what was noted, in which phase, the limit, and on whose word."""
     phase = vocabulary.label(breach.phase)
-    return f"{value_said(breach)} is usual in {phase.lower()} ({breach.source})."
+    return f"{value_said(breach)} is usual in {within(phase)} ({breach.source})."
 
 
 def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
@@ -36,7 +37,7 @@ def breach_line(breach: Breach, vocabulary: Vocabulary) -> str:
     if not is_common_practice(breach):
         return f"{span}  {breach_words(breach, vocabulary)}"
     phase = vocabulary.label(breach.phase)
-    return f"{span}  {value_said(breach)} is usual in {phase.lower()}."
+    return f"{span}  {value_said(breach)} is usual in {within(phase)}."
 
 
 def is_common_practice(breach: Breach) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 
 from annotate.case import Case, ClipRecord, ReviewSession
@@ -201,7 +202,14 @@ class Store(ReviewStore, Closing):
         with self._database.reading() as db:
             return sessions.read_markup(db, session_id)
 
-    def edit(self, session_id: SessionId, kind: str, by: str, *changes: Put | Drop) -> Changes:
+    def edit(
+        self,
+        session_id: SessionId,
+        kind: str,
+        by: str,
+        *changes: Put | Drop,
+        at: datetime | None = None,
+    ) -> Changes:
         """Make all `changes` as one step that one undo takes back, kept when this returns.
 
         Parameters
@@ -210,6 +218,8 @@ class Store(ReviewStore, Closing):
             What was done, in words that a menu can show: ``move phase edge``.
         by : str
             Code of who did it.
+        at : datetime or None
+            When it was done, with its zone, where that was earlier; now where it is None.
 
         Raises
         ------
@@ -219,7 +229,7 @@ class Store(ReviewStore, Closing):
             If there are no changes, a row is another session's, or a number is not finite.
         """
         with self._database.writing() as db:
-            return edits.edit(db, session_id, kind, by, changes)
+            return edits.edit(db, session_id, kind, by, changes, at)
 
     def undo(self, session_id: SessionId, by: str) -> Changes | None:
         """Take back the last step; None where there is none.

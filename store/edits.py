@@ -22,7 +22,12 @@ Wanted = dict[tuple[RowKind, str], Image | None]
 
 
 def edit(
-    db: Session, session_id: SessionId, kind: str, by: str, changes: Sequence[Put | Drop]
+    db: Session,
+    session_id: SessionId,
+    kind: str,
+    by: str,
+    changes: Sequence[Put | Drop],
+    at: datetime | None = None,
 ) -> Changes:
     """Make one edit in the open transaction; see `store.desk_store.Store.edit`."""
     check_code(by, "reviewer")
@@ -34,8 +39,9 @@ def edit(
         return Changes("", session_id, kind)
     write(db, made)
     drop_redo(db, session_id)
-    edit_id = record(db, session_id, kind=kind, by=by, state=EditState.DONE, changes=made)
-    session.edited_at = datetime.now(UTC)
+    at = at or datetime.now(UTC)
+    edit_id = record(db, session_id, kind=kind, by=by, state=EditState.DONE, changes=made, at=at)
+    session.edited_at = at
     return described(edit_id, session_id, kind, made)
 
 

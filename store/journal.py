@@ -39,6 +39,7 @@ def record(
     state: EditState,
     undoes: str | None = None,
     changes: Sequence[RowChange] = (),
+    at: datetime | None = None,
 ) -> str:
     """Write one edit and its changes into the journal; returns its id."""
     last = db.scalar(select(func.max(EditTable.position)).where(EditTable.session_id == session_id))
@@ -50,7 +51,7 @@ def record(
             position=(last or 0) + 1,
             kind=kind,
             made_by=by,
-            made_at=datetime.now(UTC),
+            made_at=at or datetime.now(UTC),
             undoes_id=undoes,
             state=state.value,
         )

@@ -11,6 +11,7 @@ import contextlib
 import glob
 import os
 import time
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from annotate.watching import Watched
 from app.demo.learning_curve import LEARNERS
 from app.demo.remarks import ReviewPlan, review_plans
 from app.demo.rendered import RenderedCase, rendered_cases
+from app.demo.review_steps import Step, review_steps
 from app.demo.session_rows import session_rows
 from app.demo.tag_only import TagOnlyCase, make_case
 from app.intake.take_in import take_in
@@ -38,7 +40,7 @@ OPENS_WITH = "R-07-041"
 ATTENDING = Reviewer("A-01")
 _VERSION = "1"
 _MADE = ("demo-caseload", "whole")
-_EDIT = "review the case"
+_WHOLE = "The whole review written"
 _LEFT_S = 600.0
 """A making takes seconds; one that has not written for this long was killed."""
 _DAYS_A_CASE = {"R-07": 5, "R-03": 9, "R-11": 2}
@@ -210,7 +212,8 @@ def _review_rendered(store: Store, case: Case, rendered: RenderedCase, plan: Rev
     if session.status is SessionStatus.DRAFT and not store.watched(session.id):
         runs = _WATCHED[plan.reviewer.kind is ReviewerKind.SELF]
         store.keep_watched(session.id, [_run(case.length_us, *run) for run in runs])
-    _review(store, session, rows, is_signed=plan.is_signed)
+    steps = review_steps(rows, shipped_vocabulary(case.vocabulary))
+    _review(store, session, steps, is_signed=plan.is_signed)
 
 
 def _run(length_us: int, start: float, end: float, speed: float) -> Watched:
@@ -224,7 +227,10 @@ def _put_tag_only(store: Store, made: TagOnlyCase, there: set[str], now: datetim
     session = store.start_session(case.id, ATTENDING, _words_hash(store, case))
     rows: list[Row] = [moment.tag(session.id) for moment in made.moments]
     is_newest = made.number in made.learner.numbers[-_N_DRAFTS:]
-    _review(store, session, rows, is_signed=not is_newest)
+    # what is signed is final, so nobody takes a step of it back: one is as good, and quicker
+    words = shipped_vocabulary(case.vocabulary)
+    steps = review_steps(rows, words) if is_newest else (Step(_WHOLE, tuple(rows), 0.0),)
+    _review(store, session, steps, is_signed=not is_newest)
 
 
 def _words_hash(store: Store, case: Case) -> str:
@@ -232,13 +238,18 @@ def _words_hash(store: Store, case: Case) -> str:
     return keep_words(store, shipped_vocabulary(case.vocabulary))
 
 
-def _review(store: Store, session: ReviewSession, rows: list[Row], *, is_signed: bool) -> None:
-    """Keep a session's rows in one edit, unless an earlier making has done so."""
+def _review(
+    store: Store, session: ReviewSession, steps: Sequence[Step], *, is_signed: bool
+) -> None:
+    """Keep a session's steps, or those that an earlier making did not come to."""
     if session.status is SessionStatus.SIGNED:
         return
-    by = session.reviewer.code
-    if not store.markup(session.id).tags:
-        store.edit(session.id, _EDIT, by, *map(Put, rows))
+    by, now = session.reviewer.code, datetime.now(UTC)
+    done = [record.kind for record in store.history(session.id)]
+    if done == [step.kind for step in steps[: len(done)]]:
+        for step in steps[len(done) :]:
+            at = now - timedelta(seconds=step.ago_s)
+            store.edit(session.id, step.kind, by, *map(Put, step.rows), at=at)
     if is_signed:
         store.sign(session.id, by)
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -247,3 +248,11 @@ def test_a_full_disk_gets_a_sentence_and_costs_nothing_that_was_kept(tmp_path: P
         assert all_rows(store, session.id) == kept
         assert len(store.history(session.id)) == len(kept)
         assert store.check() == ()
+
+
+def test_an_edit_made_earlier_says_when(store: Store) -> None:
+    _, session = with_session(store)
+    at = datetime(2031, 6, 1, 8, 0, tzinfo=UTC)
+    store.edit(session.id, "add", BY, Put(tag(session.id)), at=at)
+    (record,) = store.history(session.id)
+    assert record.at == at

@@ -101,6 +101,20 @@ def test_case_to_open_first_has_two_parts_and_two_reviews_still_in_draft(store: 
     assert len(store.markup(second.id).tags) < len(store.markup(first.id).tags)
 
 
+def test_undo_takes_one_small_step_of_a_demo_review_back(own_store: Path) -> None:
+    with open_store(own_store) as opened:
+        for session in opened.sessions(opened.case(OPENS_WITH).id):
+            whole = opened.markup(session.id)
+            history = opened.history(session.id)
+            assert len(history) > 15
+            assert [record.at for record in history] == sorted({record.at for record in history})
+            undone = opened.undo(session.id, session.reviewer.code)
+            assert undone is not None
+            assert 1 <= len(undone.dropped) <= 2, "a row, or a comment with its mark"
+            assert len(opened.markup(session.id).tags) >= len(whole.tags) - 1
+            assert " at " in undone.kind
+
+
 def test_model_case_is_an_attendings_reviewed_by_a_peer(store: Store) -> None:
     case = store.case("A-01-2400")
     (session,) = store.sessions(case.id)
