@@ -47,8 +47,13 @@ class PosterDelegate(QStyledItemDelegate):
             place.moveCenter(room.center())
             painter.drawPixmap(place.topLeft(), picture)
             return
-        painter.setPen(QColor(palette.quiet))
         words = str(index.data(Qt.ItemDataRole.DisplayRole) or "")
+        if not words:  # its picture is still being made
+            place = QRectF(0, 0, POSTER_SIZE.width(), POSTER_SIZE.height())
+            place.moveCenter(room.center())
+            painter.fillRect(place, QColor(palette.sunken))
+            return
+        painter.setPen(QColor(palette.quiet))
         painter.drawText(room, int(Qt.AlignmentFlag.AlignCenter), words)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -16,22 +16,28 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.ids import RowId, SessionId, new_id
+from annotate.marks import Setting
 from annotate.markup import Markup
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary import Vocabulary
 from annotate.vocabulary_file import shipped_vocabulary
+from app.look.palette import Palette
 from app.look.screen_room import ScrolledBody, keep_on_screen
 from app.look.theme import current_palette
 from app.review.join_marks import paint_join
 from app.review.watched_line import WATCHED_KEY, paint_watched
 from app.strip.layout import StripFrame, strip_content, strip_shapes
 from app.strip.paint_qt import paint_shapes
+from app.strip.setting_shapes import setting_shapes
+from app.strip.several_pins import several_shapes
+from metrics.setting_limits import Breach
 
 _EXAMPLE, _LEAST_PHASES = "phaco-divide-conquer", 3
 _LENGTH_US = 100_000_000
 _SESSION = SessionId("example")
 _SIZE = QSize(210, 50)
-_WATCHED_PX = 6
+_WATCHED_PX, _LANE_PX = 6, 22
+_HIGH_MMHG = 400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +48,22 @@ class Example:
     ----------
     gaps, seen, slow : spans
         Where nothing was recorded; what was watched, and of that what at 2x or slower.
+    limit : (int, int)
+        Where machine values pass a limit.
     joins_us : tuple of (int, bool)
         Where parts of the recording begin, and whether something was found there.
+    together : tuple of (int, Leaning)
+        Where several events stand under one pin.
     """
 
     words: str
     markup: Markup
     gaps: tuple[tuple[int, int], ...] = ()
     joins_us: tuple[tuple[int, bool], ...] = ()
+    limit: tuple[int, int] = (0, 0)
     seen: tuple[tuple[int, int], ...] = ()
     slow: tuple[tuple[int, int], ...] = ()
+    together: tuple[tuple[int, Leaning], ...] = ()
 
 
 class RibbonExample(QWidget):
@@ -74,10 +86,27 @@ class RibbonExample(QWidget):
         def x_of(time_us: int) -> float:
             return frame.margin + time_us * (frame.width - 2 * frame.margin) / _LENGTH_US
 
+        for at_us, leaning in self._example.together:
+            paint_shapes(painter, several_shapes(leaning, 2, frame, palette, x_of(at_us)))
         for at_us, is_to_see in self._example.joins_us:
             paint_join(painter, x_of(at_us), (0.0, frame.height), palette, is_to_see)
+        if self._example.limit[1]:
+            self._paint_limit(painter, palette)
         below = QRectF(0, frame.height - _WATCHED_PX, frame.width, _WATCHED_PX)
         paint_watched(painter, self._example.seen, self._example.slow, below, x_of, palette)
+
+    def _paint_limit(self, painter: QPainter, palette: Palette) -> None:
+        """A row of the lane of machine values, under the ribbon."""
+        start_us, end_us = self._example.limit
+        frame = StripFrame(self.width(), _LANE_PX, end_us=_LENGTH_US)
+        row = Setting(RowId(new_id()), _SESSION, start_us, end_us, vacuum_mmhg=_HIGH_MMHG)
+        passed = Breach(
+            start_us, end_us, "", "vacuum", _HIGH_MMHG, "mmHg", 0.0, is_above=True, source="",
+            row_id=row.id,
+        )  # fmt: skip
+        painter.fillRect(QRectF(0, 0, self.width(), self.height()), QColor(palette.ground))
+        shapes = setting_shapes(Markup(settings=(row,)), frame, palette, [passed])
+        paint_shapes(painter, shapes, 0, (self.height() - _LANE_PX) / 2)
 
 
 class RibbonPage(QDialog):
@@ -142,7 +171,7 @@ def examples(vocabulary: Vocabulary) -> list[Example]:
             ),
         ),
         Example(
-            "Cut open down to its thread: a pause within a phase, with a reason.",
+            "Cut open down to its thread: a pause with a reason.",
             Markup(tags=(whole, _span(TagKind.IDLE, vocabulary.idle_reasons[0].code, 42, 60))),
         ),
         Example(
@@ -153,6 +182,16 @@ def examples(vocabulary: Vocabulary) -> list[Example]:
             "A pin up is an event to commend, a pin down one to correct, a lozenge neutral. "
             "The larger, the more it weighs.",
             Markup(tags=(whole, *pins)),
+        ),
+        Example(
+            "In Review, a pin with two stems, a lozenge with a hole: several events fall together "
+            "there; point at it, or zoom in.",
+            Markup(tags=(whole,)),
+            together=(
+                (_s(22), Leaning.COMMEND),
+                (_s(50), Leaning.NEUTRAL),
+                (_s(78), Leaning.CORRECT),
+            ),
         ),
         Example(
             "A tick below is a comment, in the colours of the pins.",
@@ -168,6 +207,12 @@ def examples(vocabulary: Vocabulary) -> list[Example]:
             "something was found there; point at it to read what.",
             Markup(tags=tuple(both)),
             joins_us=((_s(30), False), (_s(66), True)),
+        ),
+        Example(
+            "In the lane of machine values, a heavy line with a boxed sign: beyond what is usual "
+            "in that phase. It may well be right.",
+            Markup(),
+            limit=(_s(20), _s(90)),
         ),
         Example(
             "In Review, along the ribbon, what was watched. " + WATCHED_KEY,

@@ -65,6 +65,11 @@ def _words(sheet: Sheet, shape: Words, left: float, top: float, scale: float) ->
     text = readable(shape.text)
     width = sheet.get_string_width(text)
     back = {Anchor.START: 0.0, Anchor.MIDDLE: width / 2, Anchor.END: width}[shape.anchor]
+    if shape.halo:  # a plate as large as the letters: stroked letters would be read out twice
+        sheet.paint(shape.halo)
+        plate = (left + shape.x * scale - back, top + shape.y * scale - 0.78 * height)
+        sheet.rect(*plate, width, height, style="F")
+        sheet.paint(shape.colour)
     # A cell's baseline lies at half its height and 0.3 of the font's below its top.
     sheet.set_xy(left + shape.x * scale - back, top + shape.y * scale - 0.8 * height)
     sheet.cell(width, height, text)

@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QPainter, QPen, QPolygonF
+from PySide6.QtGui import QPainter, QPen
 
 from annotate.case import Case
 from annotate.clip.joins import Join
 from annotate.clock import format_time, shown
 from app.look.palette import Palette
 from app.review.timeline_lanes import Lanes
-from app.strip.paint_qt import colour
-
-_SIGN_PX = 5.0
+from app.strip.caution_sign import WIDE_PX, caution_sign
+from app.strip.paint_qt import colour, paint_shapes
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,7 @@ def paint_joins(
     """Paint a fine line at each join, and a sign at the top of those that say something."""
     for mark in marks:
         x = lanes.x_of(mark.at_us)
-        if not lanes.area.left() - _SIGN_PX <= x <= lanes.area.right() + _SIGN_PX:
+        if not lanes.area.left() - WIDE_PX <= x <= lanes.area.right() + WIDE_PX:
             continue
         paint_join(painter, x, (lanes.area.top(), lanes.comments_top), palette, mark.is_to_see)
 
@@ -82,8 +81,5 @@ def paint_join(
     painter.setPen(QPen(tone, 1, Qt.PenStyle.DashLine))
     painter.drawLine(QPointF(x, edges[0]), QPointF(x, edges[1]))
     if is_to_see:
-        top = edges[0] + 1
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(tone)
-        corners = [(x - _SIGN_PX, top), (x + _SIGN_PX, top), (x, top + 1.6 * _SIGN_PX)]
-        painter.drawPolygon(QPolygonF([QPointF(*corner) for corner in corners]))
+        sign = caution_sign(x, edges[0] + 1, palette.warning, palette.sunken)
+        paint_shapes(painter, sign)

@@ -35,6 +35,7 @@ from app.strip.layout import (
 )
 from app.strip.name_shapes import name_shape
 from app.strip.paint_qt import colour, paint_shapes
+from app.strip.word_width import FEWEST
 
 Tones = NDArray[np.uint32]
 _WORDS_PX = 11
@@ -232,10 +233,12 @@ class LanePainter:
                 continue
             row = index.times.rows[place]
             assert isinstance(row, Comment)
-            painter.setPen(ink)
             words = row.text[: int(room / 2)].replace("\n", " ")
-            words = metrics.elidedText(words, Qt.TextElideMode.ElideRight, room)
-            painter.drawText(int(x + 5), min(top + 15, bottom - (4 if n_rows == 1 else 3)), words)
+            shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, room)
+            if shown != words and len(shown) <= FEWEST:
+                continue
+            painter.setPen(ink)
+            painter.drawText(int(x + 5), min(top + 15, bottom - (4 if n_rows == 1 else 3)), shown)
 
 
 def _ended(tag: Tag, end_us: int) -> Tag:

@@ -22,6 +22,7 @@ from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
 
 SLIM_PX = 10.0
 """Thickness of a ribbon that is folded: hue, pauses and edges are still seen on it."""
+_TICK_PX, _TICK_SHARE = 5.0, 0.12
 _RULER_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
 
 
@@ -96,7 +97,19 @@ class StripFrame:
         usable = self.usable_height
         if self.is_slim:
             return ((usable - SLIM_PX) / 2, (usable + SLIM_PX) / 2)
-        return (usable * 0.30, usable * 0.74) if self.has_pins else (usable * 0.1, usable * 0.9)
+        if not self.has_pins:
+            return (usable * 0.1, usable * 0.9)
+        return (usable * 0.26, usable * 0.64) if self.has_remarks else (usable * 0.3, usable * 0.74)
+
+    @property
+    def foot(self) -> float:
+        """How low pins reach: the ticks of comments stand below, neither hides the other."""
+        return self.usable_height - (self.tick_px + 1.0 if self.has_remarks else 0.0)
+
+    @property
+    def tick_px(self) -> float:
+        """Length of a comment's tick."""
+        return max(_TICK_PX, self.usable_height * _TICK_SHARE)
 
     @property
     def usable_height(self) -> float:
@@ -227,8 +240,8 @@ def _lined_edge(frame: StripFrame, palette: Palette, left: float, right: float) 
 
 
 def _remark(frame: StripFrame, palette: Palette, x: float, leaning: Leaning | None) -> Shape:
-    _, bottom = frame.ribbon
-    return Line(x, bottom + 4, x, frame.usable_height - 1, leaning_colour(palette, leaning), 2.0)
+    bottom = frame.usable_height
+    return Line(x, bottom - frame.tick_px, x, bottom, leaning_colour(palette, leaning), 2.0)
 
 
 def pin_shapes(
@@ -243,7 +256,7 @@ def pin_shapes(
         yield Line(x, tip, x, base, colour, 1.5)
         yield Polygon(((x, base - head), (x - head, base + 1), (x + head, base + 1)), colour)
     elif leaning is Leaning.CORRECT:
-        tip, base = bottom - 3, min(bottom + 5, frame.usable_height - head - 1)
+        tip, base = bottom - 3, min(bottom + 5, frame.foot - head - 1)
         yield Line(x, tip, x, base, colour, 1.5)
         yield Polygon(((x, base + head), (x - head, base - 1), (x + head, base - 1)), colour)
     else:

@@ -7,14 +7,10 @@ from typing import TYPE_CHECKING
 
 from annotate.tags import Tag, TagKind
 from app.look.palette import Palette
-from app.strip.shapes import Box, Shape, Words
+from app.strip.shapes import Shape, Words
 
 if TYPE_CHECKING:
     from app.strip.layout import StripContent, StripFrame
-
-
-_PLATE = 0.8
-"""How much of the hatch a name hides: a phase must not look like two."""
 
 
 def name_shapes(
@@ -41,7 +37,7 @@ def name_shape(
 ) -> Iterator[Shape]:
     """Name of a phase, in its first stretch without a break that is wide enough.
 
-    The hatch is left out behind a name, so that it stays readable.
+    The hatch runs on behind it, for a phase must not look like two; a halo keeps it readable.
     """
     top, bottom = frame.ribbon
     size = min(12.0, (bottom - top) * 0.55)
@@ -55,8 +51,8 @@ def name_shape(
     for start_us, end_us in _unbroken(tag.start_us, tag.end_us, breaks):
         left = max(at(start_us), 0.0)
         if min(at(end_us), frame.width) - left >= needed:
-            yield Box(left + 3, middle - size * 0.6, needed - 5, size * 1.2, fill, _PLATE)
-            yield Words(left + 6, middle + size * 0.36, label, size, palette.ink)
+            baseline = middle + size * 0.36
+            yield Words(left + 6, baseline, label, size, palette.ink, halo=fill)
             return
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
-from app.strip.shapes import Anchor, Box, Line, Polygon, Shape, Words
+from app.strip.shapes import HALO_PX, Anchor, Box, Line, Polygon, Shape, Words
 
 
 def paint_shapes(painter: QPainter, shapes: Iterable[Shape], x: float = 0, y: float = 0) -> None:
@@ -18,6 +18,22 @@ def paint_shapes(painter: QPainter, shapes: Iterable[Shape], x: float = 0, y: fl
     for shape in shapes:
         _paint(painter, shape)
     painter.restore()
+
+
+_AROUND = tuple(
+    QPointF(HALO_PX * x, HALO_PX * y)
+    for x, y in (
+        (1, 0),
+        (-1, 0),
+        (0, 1),
+        (0, -1),
+        (0.7, 0.7),
+        (-0.7, 0.7),
+        (0.7, -0.7),
+        (-0.7, -0.7),
+    )
+)
+"""A halo is the letters themselves, put down about their place: quicker than their outline."""
 
 
 def _paint(painter: QPainter, shape: Shape) -> None:
@@ -46,12 +62,17 @@ def _write(painter: QPainter, words: Words) -> None:
     font.setPixelSize(max(round(words.size), 1))
     font.setBold(words.is_bold)
     painter.setFont(font)
-    painter.setPen(colour(words.colour))
     x = words.x
     if words.anchor is not Anchor.START:
         width = QFontMetricsF(font).horizontalAdvance(words.text)
         x -= width if words.anchor is Anchor.END else width / 2
-    painter.drawText(QPointF(x, words.y), words.text)
+    place = QPointF(x, words.y)
+    if words.halo:
+        painter.setPen(colour(words.halo))
+        for away in _AROUND:
+            painter.drawText(place + away, words.text)
+    painter.setPen(colour(words.colour))
+    painter.drawText(place, words.text)
 
 
 def colour(text: str, opacity: float = 1.0) -> QColor:

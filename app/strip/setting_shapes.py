@@ -2,7 +2,7 @@
 
 Each kind of value has a scale of its own that stays, so a step is as high in every case; the words
 over it say how high. Where the lane is low it shows the values that matter most and leaves the
-others to hover and leaf. A value beyond a limit has a heavy line and a wedge over it, in the hue of
+others to hover and leaf. A value beyond a limit has a heavy line and a sign over it, in the hue of
 caution: it may well be right.
 """
 
@@ -15,16 +15,16 @@ from annotate.marks import Setting
 from annotate.markup import Markup
 from annotate.setting_values import BY_CODE, VALUES, ValueKind
 from app.look.palette import Palette
+from app.strip.caution_sign import HIGH_PX, WIDE_PX, caution_sign
 from app.strip.layout import StripFrame
-from app.strip.shapes import Box, Line, Polygon, Shape, Words
+from app.strip.shapes import Box, Line, Shape, Words
 from app.strip.word_width import width_of
 from metrics.setting_limits import Breach
 
 ROW_PX = 15.0
 _LEAST_BAND_PX = 4.0
 _SIZE = 10.0
-_WEDGE_PX = 4.0
-"""Half of a wedge's width."""
+_HALF_SIGN_PX = WIDE_PX / 2
 _SHOWN = ("vacuum", "flow", "power", "torsional", "duty-cycle", "pressure", "bottle")
 """In order of what matters; the time of ultrasound is a sum and no level."""
 _FULL = {"vacuum": 600.0, "flow": 60.0, "pressure": 100.0, "bottle": 150.0}
@@ -53,7 +53,7 @@ def setting_shapes(
         passed = [
             (each, x)
             for each in breaches
-            if each.setting == kind.code and (x := _wedge_x(each, frame)) is not None
+            if each.setting == kind.code and (x := _sign_x(each, frame)) is not None
         ]
         shapes += row.shapes(markup.settings, frame, palette, [x for _, x in passed])
         shapes += row.cautions(passed, frame, palette)
@@ -85,7 +85,7 @@ class _Row:
         settings: Sequence[Setting],
         frame: StripFrame,
         palette: Palette,
-        wedges: Sequence[float],
+        signs: Sequence[float],
     ) -> Iterator[Shape]:
         before: float | None = None
         last_x = -1.0
@@ -101,7 +101,7 @@ class _Row:
             if before is not None and abs(left - last_x) < 1.0:
                 yield Line(left, self._y(before), left, y, self._colour, 1.4)
             begin = max(left, 0.0) + 2.0
-            until = min(right, frame.width, *(x - _WEDGE_PX for x in wedges if x > begin))
+            until = min(right, frame.width, *(x - _HALF_SIGN_PX for x in signs if x > begin))
             words = self._words(value, until - begin - 2.0)
             if words:
                 yield Words(begin, self._baseline, words, _SIZE, palette.text)
@@ -114,7 +114,8 @@ class _Row:
             left, right = _across(breach.start_us, breach.end_us, frame)
             y = self._y(breach.value)
             yield Line(left, y, max(right, left + 2.0), y, palette.caution, 2.6)
-            yield Polygon(_wedge(x, self._baseline, breach.is_above), palette.caution)
+            top = max(self._baseline + 1.0 - HIGH_PX, 0.0)
+            yield from caution_sign(x, top, palette.caution, palette.sunken)
 
     def _y(self, value: float) -> float:
         share = min(value / _FULL.get(self._kind.code, 100.0), 1.0)
@@ -145,18 +146,13 @@ def _across(start_us: int, end_us: int, frame: StripFrame) -> tuple[float, float
     return max(left, -4.0), min(right, frame.width + 4.0)
 
 
-def _wedge_x(breach: Breach, frame: StripFrame) -> float | None:
-    """Where the wedge of a breach stands: at its end; None where it is out of sight."""
+def _sign_x(breach: Breach, frame: StripFrame) -> float | None:
+    """Where the sign of a breach stands: at its end; None where it is out of sight."""
     left, right = _across(breach.start_us, breach.end_us, frame)
     if right < 0 or left > frame.width:
         return None
-    return min(max(right - _WEDGE_PX - 1, left + _WEDGE_PX), frame.width - _WEDGE_PX)
-
-
-def _wedge(x: float, base: float, is_above: bool) -> tuple[tuple[float, float], ...]:
-    """A small wedge over the end of a stretch: it points up where the value is too high."""
-    foot, tip = (base, base - 7.0) if is_above else (base - 7.0, base)
-    return ((x - _WEDGE_PX, foot), (x + _WEDGE_PX, foot), (x, tip))
+    x = max(right - _HALF_SIGN_PX - 1, left + _HALF_SIGN_PX)
+    return min(x, frame.width - _HALF_SIGN_PX)
 
 
 def _hue(kind: ValueKind, palette: Palette) -> int:

@@ -51,7 +51,13 @@ class Polygon:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A line of text whose baseline starts, centres or ends at x, y; `size` is its height."""
+    """A line of text whose baseline starts, centres or ends at x, y; `size` is its height.
+
+    Attributes
+    ----------
+    halo : str
+        Colour of an edge about the letters, which keeps a hatch away from them; none where empty.
+    """
 
     x: float
     y: float
@@ -60,6 +66,11 @@ class Words:
     colour: str
     anchor: Anchor = Anchor.START
     is_bold: bool = False
+    halo: str = ""
+
+
+HALO_PX = 1.5
+"""How far a halo reaches beyond its letters."""
 
 
 Shape = Box | Line | Polygon | Words

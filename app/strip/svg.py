@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from app.strip.shapes import Box, Line, Polygon, Shape, Words
+from app.strip.shapes import HALO_PX, Box, Line, Polygon, Shape, Words
 
 
 def svg_text(
@@ -51,10 +51,16 @@ def _element(shape: Shape) -> str:
             return f'<polygon points="{points}"{_fill(shape.fill, shape.opacity)}/>'
         case Words():
             weight = ' font-weight="bold"' if shape.is_bold else ""
+            halo = (
+                f' stroke={quoteattr(shape.halo)} stroke-width="{2 * HALO_PX:g}" '
+                'stroke-linejoin="round" paint-order="stroke"'
+                if shape.halo
+                else ""
+            )
             return (
                 f'<text x="{shape.x:.2f}" y="{shape.y:.2f}" font-size="{shape.size:g}" '
                 f'font-family="Atkinson Hyperlegible, sans-serif" text-anchor="{shape.anchor}" '
-                f"fill={quoteattr(shape.colour)}{weight}>{escape(shape.text)}</text>"
+                f"fill={quoteattr(shape.colour)}{weight}{halo}>{escape(shape.text)}</text>"
             )
 
 

@@ -17,7 +17,7 @@ _BY_WIDTH = (
 _WIDTH = {each: width for width, some in _BY_WIDTH for each in some}
 _UNKNOWN = 1.1
 """Of any other character, in parts of the size."""
-_FEWEST = 5
+FEWEST = 8
 """Fewer letters of a word than these say nothing."""
 
 
@@ -37,4 +37,4 @@ def fitted(words: str, size: float, room: float) -> str:
         if used > room:
             break
         kept += 1
-    return f"{words[:kept].rstrip()}\N{HORIZONTAL ELLIPSIS}" if kept >= _FEWEST else ""
+    return f"{words[:kept].rstrip()}\N{HORIZONTAL ELLIPSIS}" if kept >= FEWEST else ""

@@ -203,7 +203,7 @@ def test_the_legend_draws_every_sign_with_words(desk: DeskWindow, qtbot: QtBot) 
     desk.act("ribbon")
     (page,) = desk.findChildren(RibbonPage)
     drawn = page.findChildren(RibbonExample)
-    assert len(drawn) == len(examples(VOCABULARY)) == 10
+    assert len(drawn) == len(examples(VOCABULARY)) == 12
     ground = QColor(PALETTES["dark"].ground)
     for example in drawn[:-1]:
         image = example.grab().toImage()

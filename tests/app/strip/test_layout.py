@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
+from contrasts import contrast
 
 from annotate.ids import RowId, SessionId
 from annotate.markup import Markup
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary_file import shipped_vocabulary
-from app.look.palette import DARK, Hatch
+from app.look.palette import DARK, PALETTES, Hatch
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import StripFrame, ruler_step_us, strip_content, strip_shapes
 from app.strip.shapes import Box, Line, Polygon, Shape, Words
@@ -67,6 +69,34 @@ def test_pins_point_up_to_commend_and_down_to_correct() -> None:
     heads_down = [p for s in down if isinstance(s, Polygon) for p in s.points]
     assert max(y for _, y in heads_up) < top
     assert min(y for _, y in heads_down) > bottom
+
+
+@pytest.mark.parametrize("height", [44, 60, 92])
+@pytest.mark.parametrize("leaning", list(Leaning))
+def test_a_comment_is_seen_under_an_event_of_the_same_moment(
+    height: float, leaning: Leaning
+) -> None:
+    frame = StripFrame(1000, height, margin=0)
+    event = replace(tag(TagKind.EVENT, "iris-touch", 50, None, leaning), weight=3)
+    said = Comment(RowId("c"), SESSION, "there", 50 * S, leaning=leaning)
+    shapes = laid_out(event, comments=(said,), frame=frame)
+    (tick,) = [s for s in shapes if isinstance(s, Line) and s.width == 2.0]
+    heads = [y for s in shapes if isinstance(s, Polygon) for _, y in s.points]
+    assert max(heads) < min(tick.y1, tick.y2)
+    assert tick.y2 - tick.y1 >= 5
+    assert max(tick.y1, tick.y2) <= height
+    assert min(heads) >= 0
+
+
+def test_a_name_lets_its_hatch_through_and_keeps_clear_of_it() -> None:
+    frame = StripFrame(1000, 60, has_words=True, margin=0)
+    alone = laid_out(tag(TagKind.PHASE, "sculpt", 0, 100))
+    named = laid_out(tag(TagKind.PHASE, "sculpt", 0, 100), frame=frame)
+    (words,) = [s for s in named if isinstance(s, Words)]
+    assert [s for s in named if s is not words] == list(alone)
+    assert words.halo == boxes(named)[0].fill
+    for palette in PALETTES.values():
+        assert min(contrast(palette.ink, hue) for hue in palette.hues) >= 4.5
 
 
 def test_a_hand_over_lines_both_edges() -> None:

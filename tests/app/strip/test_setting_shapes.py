@@ -12,9 +12,10 @@ from annotate.markup import Markup
 from annotate.vocabulary_file import shipped_vocabulary
 from app.look.palette import DARK
 from app.review.machine_lane import MachineLane
+from app.strip.caution_sign import HIGH_PX, WIDE_PX
 from app.strip.layout import StripFrame
 from app.strip.setting_shapes import setting_shapes, shown_kinds
-from app.strip.shapes import Box, Line, Polygon, Words
+from app.strip.shapes import Box, Line, Polygon, Shape, Words
 from app.strip.word_width import width_of
 
 FRAME = StripFrame(1000.0, 30.0, margin=0.0, start_us=0, end_us=100 * S)
@@ -25,6 +26,10 @@ MARKUP = Markup(
         setting(40, 60, vacuum_mmhg=400, flow_cc_min=40, power_percent=30),
     ),
 )
+
+
+def signs(shapes: tuple[Shape, ...]) -> list[Box]:
+    return [s for s in shapes if isinstance(s, Box) and s.fill == DARK.caution]
 
 
 def test_each_step_stands_where_its_span_is_and_as_high_as_its_value() -> None:
@@ -46,7 +51,7 @@ def test_words_say_value_and_unit_and_stand_over_the_steps() -> None:
 
 @pytest.mark.parametrize("width", [120, 180, 240, 320, 430, 560, 700, 1000])
 @pytest.mark.parametrize("height", [14.0, 30.0, 75.0])
-def test_no_number_stands_without_its_unit_and_none_over_a_neighbour_or_a_wedge(
+def test_no_number_stands_without_its_unit_and_none_over_a_neighbour_or_a_sign(
     width: int, height: float
 ) -> None:
     """Words shorten in steps down to nothing; what is left reads by itself at every width."""
@@ -60,9 +65,9 @@ def test_no_number_stands_without_its_unit_and_none_over_a_neighbour_or_a_wedge(
         assert said.text.startswith("Power") or not said.text.endswith("%")
     for one, other in itertools.pairwise(sorted(words, key=lambda s: (s.y, s.x))):
         assert one.y != other.y or one.x + width_of(one.text, one.size) < other.x
-    for wedge in (s for s in shapes if isinstance(s, Polygon)):
-        left, right = min(x for x, _ in wedge.points), max(x for x, _ in wedge.points)
-        base = max(y for _, y in wedge.points)
+    for sign in signs(shapes):
+        left, right = sign.x, sign.x + sign.width
+        base = sign.y + sign.height
         for said in (s for s in words if abs(s.y - base) < 8):
             assert said.x + width_of(said.text, said.size) <= left or said.x >= right
 
@@ -95,12 +100,13 @@ def test_a_mode_alone_has_its_name() -> None:
     assert setting_shapes(Markup(), FRAME, DARK) == ()
 
 
-def test_a_limit_passed_has_a_line_and_a_wedge_until_it_is_put_aside() -> None:
+def test_a_limit_passed_has_a_line_and_a_sign_until_it_is_put_aside() -> None:
     lane = MachineLane(shipped_vocabulary("phaco-divide-conquer"))
     shapes = lane(MARKUP, FRAME, DARK)
     heavy = [s for s in shapes if isinstance(s, Line) and s.colour == DARK.caution]
     assert [(round(s.x1), round(s.x2)) for s in heavy] == [(100, 300)]
-    (wedge,) = [s for s in shapes if isinstance(s, Polygon)]
-    assert wedge.fill == DARK.caution
+    (sign,) = signs(shapes)
+    assert (sign.width, sign.height) == (WIDE_PX, HIGH_PX)
+    assert not [s for s in shapes if isinstance(s, Polygon)]  # a wedge is a pin's head
     lane.is_aside = lambda _breach: True
-    assert not [s for s in lane(MARKUP, FRAME, DARK) if isinstance(s, Polygon)]
+    assert not signs(lane(MARKUP, FRAME, DARK))
