@@ -8,6 +8,7 @@ from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
+from annotate.tags import Leaning
 from app.review.phrases import Phrase, Phrases, filled
 
 _TALLEST_PX = 320
@@ -15,6 +16,9 @@ _MOST_SHOWN = 40
 KEEP, CHANGE = "keep", "change"
 _KEEP_WORDS = "+  Keep what is in the box as a phrase"
 _CHANGE_WORDS = "Change the phrases of your own"
+_SIGNS = {Leaning.COMMEND: "▲", Leaning.NEUTRAL: "◆", Leaning.CORRECT: "▼", None: " "}
+_ASKED = {"phase": "the phase", "event": "the event"}
+"""What stands in the list for a place that has nothing to fill it; a blank goes into the box."""
 _EMPTY = "No phrase yet. Type what you often say, and keep it as a phrase here."
 _NONE = "No phrase has these words."
 
@@ -62,7 +66,7 @@ class PhraseList(QListWidget):
         self.clear()
         found = self._phrases.matching(typed)[:_MOST_SHOWN]
         for phrase in found:
-            self._add(filled(phrase.words, places), phrase)
+            self._add(phrase_line(phrase, places), phrase)
         if not found:
             self._add(_NONE if self._phrases.all else _EMPTY, None)
         if has_text:
@@ -127,3 +131,9 @@ class PhraseList(QListWidget):
         y = below if has_room else max(0, top.y() - height - 2)
         self.setGeometry(top.x(), y, self._box.width(), height)
         self.raise_()
+
+
+def phrase_line(phrase: Phrase, places: Mapping[str, str]) -> str:
+    """A phrase as the list shows it: the sign of its leaning, its words with places filled."""
+    shown = {name: places.get(name) or words for name, words in _ASKED.items()}
+    return f"{_SIGNS[phrase.leaning]}  {filled(phrase.words, {**places, **shown})}"

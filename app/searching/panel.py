@@ -166,4 +166,5 @@ def state_words(answer: Answer) -> str:
     cases = "1 case" if len(answer.cases) == 1 else f"{len(answer.cases)} cases"
     more = "The newest " if answer.is_cut else ""
     rest = "; more words narrow it" if answer.is_cut else ""
-    return f"{more}{places} in {cases}{rest}"
+    order = "; in each case by time" if answer.n_places > 1 else ""
+    return f"{more}{places} in {cases}{order}{rest}"

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import os
-import random
 import sys
 import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -17,13 +15,12 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers")]
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from desk_scenes import S, tag_only_case  # noqa: E402
-from PySide6.QtCore import QSize  # noqa: E402
-from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
+from many_rows import many_rows  # noqa: E402
+from PySide6.QtCore import QPoint, QSize  # noqa: E402
+from PySide6.QtWidgets import QApplication, QMenu, QTabWidget, QWidget  # noqa: E402
 
-from annotate.ids import CaseId, RowId, SessionId, new_id  # noqa: E402
+from annotate.ids import CaseId, new_id  # noqa: E402
 from annotate.people import Operator, Reviewer, TrainingLevel  # noqa: E402
-from annotate.tags import Comment, Leaning, Tag, TagKind  # noqa: E402
-from annotate.vocabulary_file import shipped_vocabulary  # noqa: E402
 from app.demo.caseload import make_demo_store  # noqa: E402
 from app.desk.start import DEMO_REVIEWER, make_application  # noqa: E402
 from app.desk.window import DeskWindow  # noqa: E402
@@ -92,6 +89,7 @@ class Scene:
 def caseload(scene: Scene) -> None:
     """The demo's forty-four cases."""
     scene.desk.show_caseload()
+    scene.wait(lambda: scene.desk.background.current is None)  # posters are made by and by
     scene.take("caseload-full")
 
 
@@ -144,13 +142,13 @@ def review_full(scene: Scene) -> None:
         scene.take(f"review-full-{leaf}")
 
 
-def over(scene: Scene, *actions: str) -> None:
+def over(scene: Scene, *actions: str, name: str = "dialog") -> None:
     """Pictures of what actions open over the desk."""
     for action in actions:
         scene.desk.act(action)
         opened = scene.dialog()
         scene.rest(1.0)
-        scene.take(f"dialog-{action}", opened)
+        scene.take(f"{name}-{action}", opened)
         opened.close()
         scene.rest()
 
@@ -172,6 +170,47 @@ def panels(scene: Scene) -> None:
     for action in IN_REVIEW:
         scene.desk.act(action)
         scene.take(f"review-{action}")
+        scene.desk.act(action)
+    scene.desk.act("lanes")
+    menu = scene.dialog()
+    scene.take("review-lanes", menu)
+    menu.close()
+
+
+def menus(scene: Scene) -> None:
+    """Each menu of the bar over a review, and the second sheet of keys."""
+    view = scene.review(scene.typical)
+    view.presenter.choose(view.presenter.markup.tags[4].id)
+    for entry in scene.desk.menuBar().actions():
+        menu = entry.menu()
+        if isinstance(menu, QMenu):
+            menu.popup(scene.desk.mapToGlobal(QPoint(40, 40)))
+            scene.wait(menu.isVisible)
+            scene.take(f"menu-{entry.text().replace('&', '').lower()}", menu)
+            menu.close()
+    scene.desk.act("keys")
+    page = scene.dialog()
+    sheets = page.findChild(QTabWidget)
+    assert sheets is not None
+    sheets.setCurrentIndex(1)
+    scene.take("dialog-keys-2", page)
+    page.close()
+
+
+def read_only(scene: Scene) -> None:
+    """Another's review, which is to look at."""
+    store = scene.desk.store
+    case = store.case(scene.typical)
+    other = next(s for s in store.sessions(case.id) if s.reviewer.code != DEMO_REVIEWER)
+    scene.desk.open_case(case.code, other.id)
+    scene.wait(lambda: scene.desk.review is not None)
+    view = scene.desk.review
+    assert view is not None
+    scene.wait(lambda: view.picture.shown_number is not None)
+    assert not view.presenter.can_edit
+    for leaf in ("tag", "history"):
+        view.side.leaves.turn_to(leaf)
+        scene.take(f"review-read-only-{leaf}")
 
 
 def words(scene: Scene) -> None:
@@ -179,6 +218,8 @@ def words(scene: Scene) -> None:
     view = scene.review(scene.typical)
     view.go_to_number(700)
     scene.wait(lambda: view.picture.shown_number == 700)
+    scene.desk.activateWindow()
+    scene.wait(scene.desk.isActiveWindow)  # a column scrolls to what has the keys
     view.write_comment()
     view.comment_box.text.insertPlainText("The rim folds as the tip goes under it; ")
     scene.take("words-comment")
@@ -196,33 +237,22 @@ def words(scene: Scene) -> None:
     panel.close()
 
 
-def many_rows(session: SessionId, length_us: int, n: int) -> list[Tag | Comment]:
-    """Phases end to end, events, pauses and comments all over."""
-    chance, words = random.Random(4), shipped_vocabulary("phaco-divide-conquer")
-    edges = sorted(chance.sample(range(0, length_us, 100_000), n // 2))
-    rows: list[Tag | Comment] = [
-        Tag(RowId(new_id()), session, TagKind.PHASE, words.phases[i % len(words.phases)].code, a, b)
-        for i, (a, b) in enumerate(pairwise(edges))
-    ]
-    for _ in range(n - len(rows)):
-        event = chance.choice(words.events)
-        at_us = chance.randrange(length_us)
-        rows.append(
-            Tag(RowId(new_id()), session, TagKind.EVENT, event.code, at_us, None, event.leaning, 2)
-        )
-    for _ in range(200):
-        at_us, leaning = chance.randrange(length_us), chance.choice(list(Leaning))
-        text = "The second hand drifts and the eye rolls with it; pivot in the wound."
-        rows.append(Comment(RowId(new_id()), session, text, at_us, None, leaning))
-    return rows
-
-
-SCENES = (caseload, review_typical, review_empty, review_full, words, panels, dialogs)
+SCENES = (
+    caseload,
+    review_typical,
+    review_empty,
+    review_full,
+    words,
+    panels,
+    menus,
+    read_only,
+    dialogs,
+)
 OVER_REVIEW = (
     "keys", "parts", "ribbon", "vocabulary", "me", "first-minute", "cautions",
     "go-to", "begin-with", "sign", "hand-back",
 )  # fmt: skip
-IN_REVIEW = ("type-times", "lanes")
+IN_REVIEW = ("type-times",)
 
 
 def take_all(folder: Path, size: QSize, theme: str, only: str, name: str) -> None:
@@ -249,7 +279,7 @@ def empty(scratch: Path, size: QSize, theme: str, folder: Path, name: str, only:
         desk = shown_desk(store, size, theme)
         scene = Scene(desk, "", folder, name)
         scene.take("caseload-empty")
-        over(scene, "first-minute", "take-in")
+        over(scene, "first-minute", "take-in", name="empty")
         desk.close()
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from annotate.tags import Leaning
 from app.places import settings_file
+from app.review.phrase_list import phrase_line
 from app.review.phrases import (
     LONGEST_PHRASE,
     STARTERS,
@@ -154,3 +155,10 @@ def test_words_without_braces_stay_as_they_are(text: str, places: dict[str, str]
     plain = text.replace("{", "").replace("}", "")
     assert filled(plain, places) == plain
     assert next_blank(plain) is None
+
+
+def test_the_list_shows_the_sign_and_no_brace_for_what_it_will_ask() -> None:
+    praise, ask = Phrase("Good {phase} at {time}.", Leaning.COMMEND), Phrase("{event} here.")
+    assert phrase_line(praise, {"time": "0:12"}) == "▲  Good the phase at 0:12."
+    assert phrase_line(praise, {"time": "0:12", "phase": "chop"}) == "▲  Good chop at 0:12."
+    assert phrase_line(ask, {"event": ""}).strip() == "The event here."

@@ -120,10 +120,13 @@ def test_more_than_is_shown_is_said(tmp_path: Path) -> None:
         searching = Searching(store)
         cut = searching.ask("rim", 10)
         assert (cut.n_places, cut.is_cut) == (10, True)
-        assert state_words(cut) == "The newest 10 places in 1 case; more words narrow it"
+        assert (
+            state_words(cut)
+            == "The newest 10 places in 1 case; in each case by time; more words narrow it"
+        )
         whole = searching.ask("rim", 30)
         assert (whole.n_places, whole.is_cut) == (30, False)
-        assert state_words(whole) == "30 places in 1 case"
+        assert state_words(whole) == "30 places in 1 case; in each case by time"
         assert state_words(searching.ask(" ")).startswith("Type what you remember")
         assert state_words(searching.ask("no  such")).startswith("Nothing has 'no such'. Every")
 
