@@ -68,7 +68,7 @@ class FoundModel(QAbstractListModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return row if isinstance(row, str) else spoken(row, self.viewer)
         if role == Qt.ItemDataRole.ToolTipRole and isinstance(row, Line):
-            return pointed_words(row.found.text or spoken(row, self.viewer))
+            return pointed_words(f"{row.said} ({row.found.case_code}, by {row.found.reviewer})")
         return None
 
 

@@ -71,6 +71,8 @@ def test_from_the_caseload_to_the_frame(
     assert panel.state.text().startswith("Type what you remember")
     lines = typed(panel, "rim fold", qtbot)
     assert [line.found.row_id for line in lines] == [written["mine"].id]
+    tip = panel.list.currentIndex().data(Qt.ItemDataRole.ToolTipRole)
+    assert "Rim folded here (R-07-003, by A-01)" in tip
     QTest.keyClick(panel.line, KEY.Key_Return)
     assert not panel.isVisible()
     qtbot.waitUntil(lambda: desk.review is not None)
