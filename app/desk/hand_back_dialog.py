@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QLabel,
-    QPlainTextEdit,
     QVBoxLayout,
     QWidget,
 )
@@ -24,7 +23,8 @@ from app.handback.last_look import (
 from app.look.screen_room import ScrolledBody, keep_on_screen
 
 _WIDTH_PX = 600
-_TYPED_LINES = 6
+_HEIGHT_PX = 620
+"""More is scrolled."""
 
 
 class HandBackDialog(QDialog):
@@ -54,11 +54,10 @@ class HandBackDialog(QDialog):
         self.kinds.setCurrentIndex(list(KINDS).index(kind))
         self.goes_out = _words("")
         self.stills = _words(STILLS_AS_RECORDED)
-        self.typed = QPlainTextEdit("\n".join(look.typed))
-        self.typed.setReadOnly(True)
-        self.typed.setTabChangesFocus(True)
+        self.typed = _words("\n".join(look.typed))
+        self.typed.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.typed.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.typed.setAccessibleName("Words that go out as typed")
-        self.typed.setFixedHeight(_TYPED_LINES * self.typed.fontMetrics().lineSpacing() + 12)
         self.buttons = QDialogButtonBox()
         role = QDialogButtonBox.ButtonRole
         self.go_on = self.buttons.addButton("Choose where", role.AcceptRole)
@@ -98,13 +97,16 @@ class HandBackDialog(QDialog):
         for place, (name, widget) in enumerate(rows):
             label = QLabel(name)
             label.setProperty("quiet", True)
-            grid.addWidget(label, place, 0, Qt.AlignmentFlag.AlignTop)
+            if widget is self.kinds:
+                grid.addWidget(label, place, 0, Qt.AlignmentFlag.AlignVCenter)
+            else:
+                grid.addWidget(label, place, 0, Qt.AlignmentFlag.AlignTop)
             grid.addWidget(widget, place, 1)
         column = QVBoxLayout(self)
         column.addWidget(ScrolledBody(body), 1)
         column.addWidget(self.buttons)
         self._show_kind()
-        self.resize(_WIDTH_PX + 40, body.heightForWidth(_WIDTH_PX) + 90)
+        self.resize(_WIDTH_PX + 40, min(body.heightForWidth(_WIDTH_PX) + 90, _HEIGHT_PX))
         keep_on_screen(self)
 
     def _show_kind(self) -> None:
@@ -124,4 +126,5 @@ def _words(text: str) -> QLabel:
     label = QLabel(text)
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setWordWrap(True)
+    label.setAlignment(Qt.AlignmentFlag.AlignTop)
     return label

@@ -12,7 +12,7 @@ from annotate.markup import Markup
 from annotate.people import ReviewerKind
 from annotate.tags import Comment
 from annotate.vocabulary import Vocabulary
-from app.handback.comments import told_rows, with_leanings
+from app.handback.comments import folded_events, told_rows, with_leanings
 from app.handback.wording import listed
 from app.watched_words import short_hash, watched_words
 from metrics.watched import WatchedFigures
@@ -43,7 +43,10 @@ AS_TYPED = (
     "see and to change before:"
 )
 NOTHING_TYPED = "Nothing was typed, so no words of the reviewer's go out."
-STILLS_AS_RECORDED = "Stills show the picture as it was recorded, with anything written into it."
+STILLS_AS_RECORDED = (
+    "Look at the stills before you pass the note on: whatever the recorder wrote into the picture, "
+    "such as a name, goes out too."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,7 @@ class LastLook:
     typed: tuple[str, ...]
     n_comments: int
     n_events: int
+    n_events_with_comments: int
     n_tags: int
     n_marks: int
     has_clip: bool
@@ -75,18 +79,30 @@ class LastLook:
     def what_goes_out(self, kind: str) -> str:
         """What a note of that kind holds of the review."""
         n_moments = self.n_comments + self.n_events
-        told = f"{_counted(self.n_comments, 'comment')} and {_counted(self.n_events, 'event')}"
+        told = self._told()
         if kind in _SUBTITLES:
             subtitles = _counted(n_moments, "subtitle")
             return f"{subtitles}: {told}. No stills, no other tags, no figures."
-        tags = f"{_counted(self.n_tags, 'tag')} as figures and tables"
-        if kind not in WITH_STILLS:
-            return f"{told} with their words, and {tags}. No stills."
+        tags = f"; {_counted(self.n_tags, 'tag')} as figures and tables" if self.n_tags else ""
+        if kind not in WITH_STILLS or (self.has_clip and not n_moments):
+            return f"{told}{tags}. No stills."
         if not self.has_clip:
-            return f"{told} with their words, and {tags}. No stills: there is no clip."
+            return f"{told}{tags}. No stills: there is no clip."
         marks = f", with {_counted(self.n_marks, 'mark')} drawn on them" if self.n_marks else ""
         stills = f"{_counted(n_moments, 'still')} (one for each that can be read{marks})"
-        return f"{told} with their words, {stills}, and {tags}."
+        return f"{told}; {stills}{tags}."
+
+    def _told(self) -> str:
+        """Comments and events that go out; what there is none of is left out."""
+        with_them = _counted(self.n_events_with_comments, "event") + " told with "
+        with_them += "it" if self.n_comments == 1 else "them"
+        alone = _counted(self.n_events, "event") + (" told alone" if self.n_comments else "")
+        parts = [
+            _counted(self.n_comments, "comment") if self.n_comments else "",
+            with_them if self.n_events_with_comments else "",
+            alone if self.n_events else "",
+        ]
+        return ", ".join(part for part in parts if part) or "No comment and no event"
 
     def is_with_stills(self, kind: str) -> bool:
         """Whether pictures go out with that kind."""
@@ -109,7 +125,8 @@ def last_look(
     may_sign : bool
         Whether who looks can sign it.
     """
-    moments = told_rows(with_leanings(markup, vocabulary))
+    markup_told = with_leanings(markup, vocabulary)
+    moments = told_rows(markup_told)
     n_comments = sum(isinstance(row, Comment) for row in moments)
     reviewer, operator = session.reviewer.code, case.operator.code
     is_signed = session.status is SessionStatus.SIGNED and session.signed_at is not None
@@ -129,6 +146,7 @@ def last_look(
         typed=_typed(markup),
         n_comments=n_comments,
         n_events=len(moments) - n_comments,
+        n_events_with_comments=len(folded_events(markup_told)),
         n_tags=len(markup.tags),
         n_marks=len(markup.marks),
         has_clip=bool(case.clips),

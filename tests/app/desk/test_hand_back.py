@@ -46,8 +46,8 @@ def test_nothing_is_asked_or_written_before_the_last_look(
     QTest.keyClick(reviewing.focusWidget() or reviewing, Qt.Key.Key_E, CONTROL)
     dialog = look(reviewing, qtbot)
     assert not reviewing.findChildren(QFileDialog)
-    assert "As it was typed" in dialog.typed.toPlainText()
-    assert dialog.goes_out.text().startswith("1 comment and 0 events with their words, 1 still")
+    assert "As it was typed" in dialog.typed.text()
+    assert dialog.goes_out.text().startswith("1 comment; 1 still")
     dialog.kinds.setCurrentIndex(dialog.kinds.findData("srt"))
     assert dialog.goes_out.text().startswith("1 subtitle:")
     assert dialog.stills.text() == "No picture goes out."

@@ -76,20 +76,27 @@ def test_a_signed_review_says_edition_day_and_signature() -> None:
 def test_what_goes_out_follows_the_format() -> None:
     look = looked(DRAFT_SESSION, FULL)
     assert look.what_goes_out("pdf") == (
-        "1 comment and 1 event with their words, 2 stills (one for each that can be read, with "
-        "1 mark drawn on them), and 3 tags as figures and tables."
+        "1 comment, 1 event told alone; 2 stills (one for each that can be read, with "
+        "1 mark drawn on them); 3 tags as figures and tables."
     )
     assert look.what_goes_out("csv").endswith("No stills.")
-    assert look.what_goes_out("srt").startswith("2 subtitles: 1 comment and 1 event.")
+    assert look.what_goes_out("srt").startswith("2 subtitles: 1 comment, 1 event told alone.")
     assert not look.is_with_stills("json")
     bare = looked(DRAFT_SESSION, FULL, has_clip=False)
     assert dict(bare.facts)["Watched"] == "there is no recording to watch"
     assert bare.what_goes_out("html").endswith("No stills: there is no clip.")
 
 
+def test_an_event_that_a_comment_speaks_about_is_told_with_it() -> None:
+    event = Tag(RowId("6"), SESSION, TagKind.EVENT, WORDS.events[0].code, 5 * S)
+    look = looked(DRAFT_SESSION, Markup(tags=(event,), comments=FULL.comments))
+    assert look.what_goes_out("csv").startswith("1 comment, 1 event told with it; 1 tag as")
+    assert look.what_goes_out("srt").startswith("1 subtitle: 1 comment, 1 event told with it.")
+
+
 def test_nothing_tagged_is_said_as_nothing() -> None:
     look = looked(DRAFT_SESSION, Markup())
-    assert look.what_goes_out("md").startswith("0 comments and 0 events")
+    assert look.what_goes_out("md") == "No comment and no event. No stills."
     assert not look.typed
 
 
