@@ -13,11 +13,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from annotate.vocabulary import PhaseTerm, Vocabulary
+from annotate.tags import Leaning
+from annotate.vocabulary import EventTerm, PhaseTerm, Vocabulary
 from app.commands.table import actions
-from app.look.palette import phase_styles
+from app.look.palette import PhaseStyle, phase_styles
 from app.look.screen_room import ScrolledBody, keep_on_screen, room_on_screen
 from app.look.theme import current_palette
+from app.review.pad_button import paint_leaning, paint_swatch
+from app.review.tag_pad import grave_codes
+from app.strip.layout import leaning_colour
 
 _ROWS = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
 _KEY_PX = 94
@@ -25,6 +29,7 @@ _SMALLEST_KEY_PX = 76
 _SMALLEST_FONT_PX = 9
 _N_ACROSS = 10.4
 _KEY_HEIGHT_PX = 79
+_SWATCH_PX = 13
 _GAP_PX = 5
 _COLUMNS = 4
 _WIDE_PX = 1240
@@ -44,14 +49,17 @@ class KeyboardPicture(QWidget):
     def __init__(self, vocabulary: Vocabulary | None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._words: dict[str, str] = {}
-        self._colours: dict[str, str] = {}
-        palette = current_palette()
+        self._styles: dict[str, PhaseStyle] = {}
+        self._grave: dict[str, Leaning] = {}
         if vocabulary is not None:
             styles = phase_styles(vocabulary.phase_codes)
+            grave = grave_codes(vocabulary.events)
             for term in vocabulary.terms_to_tag:
                 self._words[term.key] = term.label
                 if isinstance(term, PhaseTerm):
-                    self._colours[term.key] = palette.hues[styles[term.code].hue]
+                    self._styles[term.key] = styles[term.code]
+                elif isinstance(term, EventTerm) and term.code in grave:
+                    self._grave[term.key] = term.leaning
         for entry in actions():
             if _is_on_a_cap(entry.key):
                 letter = entry.key[-1]
@@ -86,9 +94,17 @@ class KeyboardPicture(QWidget):
         painter.setPen(QPen(QColor(palette.quiet if is_used else palette.line), 1))
         painter.setBrush(QColor(palette.raised if is_used else palette.ground))
         painter.drawRoundedRect(cap, 5, 5)
-        if key in self._colours:
-            stripe = QRectF(cap.x() + 1, cap.bottom() - 5, cap.width() - 2, 4)
-            painter.fillRect(stripe, QColor(self._colours[key]))
+        style = self._styles.get(key)
+        if style is not None:
+            spot = QRectF(cap.right() - _SWATCH_PX - 5, cap.y() + 4, _SWATCH_PX, _SWATCH_PX)
+            paint_swatch(painter, style, spot, palette)
+        for said, y in ((key, cap.y() + 4), (key.upper(), cap.bottom() - 4 - _SWATCH_PX)):
+            leaning = self._grave.get(said)
+            if leaning is not None:
+                inks = leaning_colour(palette, leaning), palette.raised
+                painter.setFont(self._sign_font())
+                spot = QRectF(cap.right() - 17, y, 12, _SWATCH_PX)
+                paint_leaning(painter, leaning, spot, inks, is_grave=True)
         self._paint_words(painter, cap, key)
 
     def _paint_words(self, painter: QPainter, cap: QRectF, key: str) -> None:
@@ -111,6 +127,11 @@ class KeyboardPicture(QWidget):
             painter.setPen(QColor(colour))
             painter.drawText(area, int(flags), text)
 
+    def _sign_font(self) -> QFont:
+        font = QFont(self.font())
+        font.setPixelSize(12)
+        return font
+
     def _fitted(self, text: str, size_px: int, width: float) -> QFont:
         """The font at that size, or as much smaller as the longest word needs."""
         font = QFont(self.font())
@@ -129,7 +150,7 @@ class KeysPage(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Keys")
         intro = QLabel(
-            "Tagging lies under the left hand, travelling under the right."
+            "Tagging lies under the left hand; the arrows travel. A boxed sign: the gravest events."
             + (f"  Words of: {vocabulary.title}." if vocabulary else "")
         )
         rest = [entry for entry in actions() if entry.key and not _is_on_a_cap(entry.key)]

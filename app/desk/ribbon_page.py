@@ -120,7 +120,7 @@ class RibbonPage(QDialog):
         body = QWidget()
         grid = QGridLayout(body)
         grid.setHorizontalSpacing(18)
-        grid.setVerticalSpacing(8)
+        grid.setVerticalSpacing(2)
         grid.setColumnStretch(1, 1)
         intro = QLabel(
             "The ribbon is the whole case, from its first frame at the left to its last. "

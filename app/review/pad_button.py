@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy
 
 from annotate.tags import Leaning
 from annotate.vocabulary import EventTerm, Term
-from app.look.palette import PhaseStyle
+from app.look.palette import Palette, PhaseStyle
 from app.look.theme import current_palette
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import leaning_colour
@@ -97,6 +97,8 @@ class PadButton(QAbstractButton):
             and painter.fontMetrics().horizontalAdvance(self.term.label) > room.width()
         ):
             painter.setFont(_light(painter.font()))  # whole words rather than bold ones
+        if painter.fontMetrics().horizontalAdvance(self.term.label) > room.width():
+            painter.setFont(_small(painter.font()))
         text = painter.fontMetrics().elidedText(
             self.term.label, Qt.TextElideMode.ElideRight, int(room.width())
         )
@@ -119,10 +121,8 @@ class PadButton(QAbstractButton):
     def _paint_sign(self, painter: QPainter, left: float, area: QRectF) -> float:
         palette = current_palette()
         if self._style is not None:
-            box = Box(left, area.y() + 4, _SWATCH_PX, area.height() - 8, "")
-            fill = palette.hues[self._style.hue]
-            painter.fillRect(QRectF(box.x, box.y, box.width, box.height), colour(fill))
-            paint_shapes(painter, hatch_shapes(box, self._style.hatch, palette.ink, pitch=5.0))
+            spot = QRectF(left, area.y() + 4, _SWATCH_PX, area.height() - 8)
+            paint_swatch(painter, self._style, spot, palette)
             return _SWATCH_PX + 5
         if isinstance(self.term, EventTerm):
             self._paint_leaning(
@@ -135,14 +135,7 @@ class PadButton(QAbstractButton):
         palette = current_palette()
         ground = palette.accent if self._is_running else palette.raised
         ink = palette.on_accent if self._is_running else leaning_colour(palette, leaning)
-        if self.is_grave:
-            box = QRectF(spot.x() - 1, spot.center().y() - 7, 14, 14)
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(ink))
-            painter.drawRoundedRect(box, 2, 2)
-            ink = ground
-        painter.setPen(QColor(ink))
-        painter.drawText(spot, int(Qt.AlignmentFlag.AlignCenter), _SIGNS[leaning])
+        paint_leaning(painter, leaning, spot, (ink, ground), is_grave=self.is_grave)
 
     def _paint_figure(self, painter: QPainter, area: QRectF, words: str) -> float:
         if not self._figure:
@@ -154,6 +147,34 @@ class PadButton(QAbstractButton):
         flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
         painter.drawText(room, int(flags), self._figure)
         return area.right() - width + 2
+
+
+def _small(font: QFont) -> QFont:
+    made = QFont(font)
+    made.setPixelSize(_WORDS_PX - 1)
+    return made
+
+
+def paint_swatch(painter: QPainter, style: PhaseStyle, spot: QRectF, palette: Palette) -> None:
+    """A phase's hue with its hatch."""
+    box = Box(spot.x(), spot.y(), spot.width(), spot.height(), "")
+    painter.fillRect(spot, colour(palette.hues[style.hue]))
+    paint_shapes(painter, hatch_shapes(box, style.hatch, palette.ink, pitch=5.0))
+
+
+def paint_leaning(
+    painter: QPainter, leaning: Leaning, spot: QRectF, inks: tuple[str, str], *, is_grave: bool
+) -> None:
+    """An event's sign in the first ink; boxed, in the second ink, where it is grave."""
+    ink, ground = inks
+    if is_grave:
+        box = QRectF(spot.x() - 1, spot.center().y() - 7, 14, 14)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(ink))
+        painter.drawRoundedRect(box, 2, 2)
+        ink = ground
+    painter.setPen(QColor(ink))
+    painter.drawText(spot, int(Qt.AlignmentFlag.AlignCenter), _SIGNS[leaning])
 
 
 def _light(font: QFont) -> QFont:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPixmap
@@ -13,7 +12,8 @@ from app.look.palette import Palette, PhaseStyle
 from app.strip.hatching import hatch_shapes
 from app.strip.layout import StripFrame, pin_shapes
 from app.strip.paint_qt import colour, paint_shapes
-from app.strip.shapes import Box, Line, Polygon, Shape
+from app.strip.several_pins import several_shapes
+from app.strip.shapes import Box
 
 _PIN_PX = 20
 """Width of a pin's stamp; its point is in the middle."""
@@ -74,26 +74,12 @@ class Stamps:
             made = self._blank(_PIN_PX, height)
             painter = QPainter(made)
             half = _PIN_PX / 2
-            shapes: list[Shape] = [*pin_shapes(leaning, weight, self._frame, self._palette, half)]
-            if is_several:
-                shapes = self._several(shapes, half, 3.0 + weight)
+            shaped = several_shapes if is_several else pin_shapes
+            shapes = shaped(leaning, weight, self._frame, self._palette, half)
             paint_shapes(painter, shapes, 0, -top)
             painter.end()
             self._pins[key] = made
         return made
-
-    def _several(self, pin: Sequence[Shape], x: float, head: float) -> list[Shape]:
-        """Two stems instead of one, or a hole: no wider than the head, so a row is no line."""
-        heads = [shape for shape in pin if not isinstance(shape, Line)]
-        stems = [shape for shape in pin if isinstance(shape, Line)]
-        apart = head / 2
-        legs = [replace(s, x1=x + d, x2=x + d) for s in stems for d in (-apart, apart)]
-        if stems:
-            return [*legs, *heads]
-        top, bottom = self._frame.ribbon
-        y, hole = (top + bottom) / 2, head / 2
-        corners = ((x, y - hole), (x + hole, y), (x, y + hole), (x - hole, y))
-        return [*heads, Polygon(corners, self._palette.ink)]
 
     def pin_place(self, leaning: Leaning) -> tuple[int, int]:
         """Top and height of the part of the strip in which pins of a leaning stand."""
