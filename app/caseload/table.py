@@ -87,7 +87,7 @@ class CaseTable(QAbstractTableModel):
             OPERATOR: f"{case.operator.code}\n{case.operator.level}",
             NUMBER: str(case.case_number),
             LENGTH: line.length,
-            POSTER: "" if case.clips else "tags only",
+            POSTER: "" if case.clips else "tags alone",
             STATUS: _review_words(line),
         }.get(column, "")
 

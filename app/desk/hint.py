@@ -17,8 +17,8 @@ _TAKE_IN = (
 )
 _RUN = (
     "Let it run.",
-    "Open a case and press <b>Space</b>. Arrow keys step frame by frame; with Shift, by a second. "
-    "The ribbon under the picture is the whole case.",
+    "Open a case and press <b>Space</b>. <b>Right</b> and <b>Left</b> step frame by frame; "
+    "with Shift, by a second. The ribbon under the picture is the whole case.",
 )
 _TAG = (
     "Tag while it runs.",
@@ -28,13 +28,13 @@ _TAG = (
 )
 _HAND_BACK = (
     "Hand it back.",
-    "<b>Ctrl + E</b> writes the note: what to commend, what to correct, each with its time and "
-    "picture. Everything is kept as you go; there is nothing to save, and <b>Ctrl + Z</b> takes "
-    "any edit back.",
+    "<b>Ctrl + E</b> shows what goes out, then writes the note: what to commend, what to correct, "
+    "each with its time and picture. Everything is kept as you go; there is nothing to save, and "
+    "<b>Ctrl + Z</b> takes any edit back until you sign, or move parts.",
 )
 _DEMO = (
-    "<p>To look around first, close this and start <b>scrubline demo</b>: it opens an invented "
-    "caseload in a store of its own.</p>"
+    "<p>To look around first, close the desk and start <b>scrubline demo</b>: it opens an "
+    "invented caseload in a store of its own.</p>"
 )
 _WIDTH_PX = 470
 
@@ -81,7 +81,7 @@ class HintDialog(QDialog):
         self.begin = buttons.addButton("Take in a case" if is_empty else "Begin", role.AcceptRole)
         if is_empty:
             self.begin.clicked.connect(self.intake_wished)
-            buttons.addButton("Look around", role.RejectRole)
+            buttons.addButton("Not now", role.RejectRole)
         self.begin.setDefault(True)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)

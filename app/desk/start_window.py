@@ -43,7 +43,7 @@ class StartWindow(QMainWindow):
         self.words.setText(sentence)
         self.bar.hide()
         self.left.hide()
-        self.leave.setText("Leave")
+        self.leave.setText("Close")
         self.leave.setFocus()
 
     def _look(self) -> None:

@@ -222,9 +222,7 @@ def opened_case(store: Store, case: Case, work: Work | None = None) -> CaseReade
         If the case has no clips.
     """
     if not case.clips:
-        raise UserFacingError(
-            f"Case {case.code} is known by its tags alone; it has no clip to show."
-        )
+        raise UserFacingError(f"Case {case.code} is known by its tags alone.")
     work = work or Work()
     return CaseReader([part_of(store, case, clip, work) for clip in case.clips])
 

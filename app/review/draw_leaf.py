@@ -35,8 +35,7 @@ TOOL_WORDS = {
 _LEAST_PX = 104
 _NEXT = f"The next mark is seen for {SEEN_US // 1_000_000} s, or for the span that is looped."
 NO_PICTURE = (
-    "There is no picture to draw on: this case was opened without a clip. Marks that were drawn "
-    "before can be read, timed and removed."
+    "There is no picture to draw on. Marks that were drawn before can be read, timed and removed."
 )
 
 
@@ -134,7 +133,7 @@ class DrawLeaf(QWidget):
             button.setIcon(look_icon(look))
             button.setIconSize(LOOK_SIZE)
             button.setToolTip(f"{LOOKS[look].words} (Alt+C for the next)")
-            button.setAccessibleName(f"Look: {LOOKS[look].words}")
+            button.setAccessibleName(f"Style: {LOOKS[look].words}")
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
             button.setCheckable(True)
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)

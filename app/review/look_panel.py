@@ -82,7 +82,7 @@ class LookPanel(QFrame):
         self._screen = parent
         self._side, self._picture = QWidget(self), QWidget(self)
         self.setProperty("panel", True)
-        self.setAccessibleName("How the picture is looked at")
+        self.setAccessibleName("Tone of the picture")
         self.setAutoFillBackground(True)
         self._tone = Tone()
         self._sliding, self._pressing = OwnKeys(_SLIDING, self), OwnKeys(_PRESSING, self)

@@ -10,11 +10,11 @@ if TYPE_CHECKING:
     from app.review.presenter import ReviewPresenter
     from app.review.view import ReviewView
 
-NO_CLIP = "This case has no clip to show; it is known by its tags alone."
+NO_CLIP = "This case is known by its tags alone."
 _TAGGED = "The timeline and the figures are made of what is tagged. Ctrl+J types another tag."
 _EMPTY = (
     "Nothing is tagged yet. Ctrl+J types a tag with its times;\n"
-    "Read tags from a file, in the menu Case, brings many at once."
+    '"Read tags from a file", in the menu "Case", brings many at once.'
 )
 _EMPTY_TO_READ = "Nothing is tagged in this review."
 

@@ -80,7 +80,7 @@ class Transport(QWidget):
         self._groups["volume"].append(self.sound.slider)
         row.addWidget(self.sound.button)
         row.addWidget(self.sound.slider)
-        row.addWidget(self._button("look-panel", "Look", "look"))
+        row.addWidget(self._button("look-panel", "Tone", "look"))
         self._buttons["look-panel"].setCheckable(True)
         self._where = self._button("go-to", "", "")
         self._where.setAccessibleName("Time and frame")

@@ -30,7 +30,7 @@ _GROUPS = {
     "tags": ("Tags", ("tag-back", "tag-on")),
     "speed": ("Speed", ("slower", "faster")),
     "loop": ("Loop", ("loop",)),
-    "look": ("Look", ("look-panel",)),
+    "look": ("Tone", ("look-panel",)),
     "sound": ("Sound", ("mute", "sound-track")),
     "volume": ("Volume", ("quieter", "louder")),
 }

@@ -102,7 +102,7 @@ class VocabularyDialog(QDialog):
         body.addWidget(lists, 1)
         body.addLayout(right, 3)
         box = QDialogButtonBox()
-        self.leave = box.addButton("Leave", QDialogButtonBox.ButtonRole.RejectRole)
+        self.leave = box.addButton("Leave it", QDialogButtonBox.ButtonRole.RejectRole)
         self.keep = box.addButton("Keep", QDialogButtonBox.ButtonRole.AcceptRole)
         for button in (self.leave, self.keep):
             button.setAutoDefault(False)

@@ -74,7 +74,7 @@ def test_a_store_that_cannot_be_opened_is_said_in_the_window_and_by_the_command(
     start = begun(qtbot, str(bad))
     qtbot.waitUntil(lambda: "notes.sqlite" in start.first.words.text(), timeout=30_000)
     assert start.first.isVisible()
-    assert start.first.leave.text() == "Leave"
+    assert start.first.leave.text() == "Close"
     QTest.mouseClick(start.first.leave, Qt.MouseButton.LeftButton)
     with pytest.raises(UserFacingError, match=r"notes\.sqlite"):
         start.end()
