@@ -19,7 +19,7 @@ def figures_text(figures: SessionFigures, vocabulary: Vocabulary) -> str:
         for phase in figures.phases
     ]
     idle = figures.idle
-    lines += ["", f"Idle       {format_time(idle.total_us)} ({idle.share:.1%})"]
+    lines += ["", f"Idle       {format_time(idle.total_us)} ({idle.share * 100:.1f} %)"]
     lines += [
         f"  {vocabulary.label(reason):<24}{format_time(spent):>14}"
         for reason, spent in idle.by_reason.items()

@@ -31,6 +31,7 @@ from app.look.screen_room import ScrolledBody, keep_on_screen
 from app.vocabulary.own import titles
 
 _NO_LEVEL = "choose ..."
+_FOOT_GAP_PX = 6
 
 
 class NumberLine(QLineEdit):
@@ -110,7 +111,8 @@ class IntakeDialog(QDialog):
         self.foot = IntakeFoot()
         self._lay_out()
         self._listen()
-        self.resize(max(self.sizeHint().width(), 580), self.sizeHint().height())
+        hint = self.sizeHint()
+        self.resize(max(hint.width(), 580), hint.height() + self.foot.height() + _FOOT_GAP_PX)
         keep_on_screen(self)
 
     def _lay_out(self) -> None:
@@ -237,6 +239,8 @@ class IntakeDialog(QDialog):
     def _refuse(self, field: QWidget, sentence: str) -> None:
         self._concerned = field
         self.foot.say(sentence)
+        if (layout := self.layout()) is not None:
+            layout.activate()  # the foot has taken its room
         target = self._focus_of(field)
         target.setFocus(Qt.FocusReason.OtherFocusReason)
         self._scrolled.ensureWidgetVisible(target)

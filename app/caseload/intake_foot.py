@@ -1,4 +1,4 @@
-"""The foot of the intake: what is wrong, or how far the work is, in the same reserved room."""
+"""The foot of the intake: what is wrong, or how far the work is, in the same room."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _N_LINES = 3
 
 
 class IntakeFoot(QStackedWidget):
-    """Says a sentence, or follows a work; its height never changes."""
+    """Says a sentence, or follows a work; it takes no room while there is nothing to say."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -38,6 +38,7 @@ class IntakeFoot(QStackedWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_MS)
         self._timer.timeout.connect(self._look)
+        self.hide()
 
     @property
     def trouble(self) -> str:
@@ -52,12 +53,14 @@ class IntakeFoot(QStackedWidget):
     def say(self, sentence: str) -> None:
         """Say a sentence; none where it is empty."""
         self._words.setText(sentence)
+        self.setVisible(bool(sentence) or self.is_following)
         self._words.setToolTip(sentence)
 
     def follow(self, work: Work) -> None:
         """Show how far a work is."""
         self._work = work
         self.setCurrentIndex(1)
+        self.show()
         self._look()
         self._timer.start()
 
@@ -65,6 +68,7 @@ class IntakeFoot(QStackedWidget):
         """Show it no longer."""
         self._work = None
         self._timer.stop()
+        self.setVisible(bool(self.trouble))
         self.setCurrentIndex(0)
 
     def _look(self) -> None:

@@ -29,6 +29,8 @@ _PROMISE = (
     "Tags and comments stay on their pictures, in every review of this case. What was done in "
     "them so far can no longer be undone once parts have moved."
 )
+_HOW = "seconds, such as 4.2; -0.48 or -12 f if pictures come twice"
+_FIRST = "nothing lies before the first part"
 
 
 class PartsDialog(QDialog):
@@ -61,9 +63,6 @@ class PartsDialog(QDialog):
         self.set_offset = self._button("&Set", self._set_offset)
         self.offset = QLineEdit()
         self.offset.setAccessibleName("What lies before the chosen part")
-        self.offset.setPlaceholderText(
-            "seconds, such as 4.2; -0.48 or -12 f if pictures come twice"
-        )
         self.offset.returnPressed.connect(self._set_offset)
         self.evidence = QLabel("")
         self.evidence.setWordWrap(True)
@@ -73,6 +72,7 @@ class PartsDialog(QDialog):
         self.trouble.setWordWrap(True)
         self.trouble.setProperty("trouble", True)
         self._lay_out()
+        self.say("")
         for keys, by in (("Alt+Up", -1), ("Alt+Down", 1)):
             QShortcut(QKeySequence(keys), self, lambda by=by: self._move(by))
         self.refresh(0)
@@ -90,7 +90,7 @@ class PartsDialog(QDialog):
         for button in (self.earlier, self.later, self.take, self.add):
             moving.addWidget(button)
         moving.addStretch(1)
-        label = QLabel("&Gap before it")
+        self.gap = label = QLabel("&Gap before it")
         label.setBuddy(self.offset)
         offset = QHBoxLayout()
         offset.addWidget(label)
@@ -136,6 +136,7 @@ class PartsDialog(QDialog):
     def say(self, sentence: str) -> None:
         """Say what is wrong; nothing where the sentence is empty."""
         self.trouble.setText(sentence)
+        self.trouble.setVisible(bool(sentence))
 
     def wait(self, is_waiting: bool) -> None:
         """Hold still while what was wished is done."""
@@ -154,10 +155,13 @@ class PartsDialog(QDialog):
         self.take.setEnabled(
             found is not None and found.lead_us is not None and found.lead_us != line.lead_us
         )
+        self.gap.setEnabled(line.place > 0)
+        self.offset.setPlaceholderText(_HOW if line.place else _FIRST)
         self.offset.setEnabled(line.place > 0)
         self.set_offset.setEnabled(line.place > 0)
         self.offset.setText(offset_text(line.lead_us) if line.place else "")
         self.evidence.setText(" ".join(found.evidence) if found else line.trouble)
+        self.evidence.setVisible(bool(self.evidence.text()))
 
     # What it does
 

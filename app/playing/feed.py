@@ -221,7 +221,7 @@ class PictureFeed(QObject):
                 decoders.warm()  # for the next case, now that this one is on the screen
             case Scanning(part=part, share=share):
                 which = f" of part {part + 1}" if self._times.n_parts > 1 else ""
-                self.told.emit(f"Finding the frames{which}: {share:.0%}")
+                self.told.emit(f"Finding the frames{which}: {share * 100:.0f}\N{NO-BREAK SPACE}%")
             case IndexMade(part=part, content=content):
                 self._times.keep_index(part, content)
             case StillTaken():

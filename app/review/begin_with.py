@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QLabel,
+    QLineEdit,
     QListWidget,
     QListWidgetItem,
     QVBoxLayout,
@@ -19,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.ids import SessionId
-from annotate.tags import TagKind
+from annotate.tags import Comment, TagKind
 from app.review.adding_tags import Copied, copied
 from app.review.presenter import ReviewPresenter
 from app.review.row_lines import KINDS
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 _ROLE = Qt.ItemDataRole.UserRole
 _FIRST = (TagKind.PHASE, TagKind.EVENT, TagKind.IDLE, TagKind.HAND_OVER)
 """Kinds that are ticked at first: a starting point takes the tags, not what another said."""
+_SHORT = 8
+"""A longer list has a line to find in it."""
 _NONE = "There is no other review yet, of this case or of one with the same vocabulary."
 
 
@@ -75,6 +78,11 @@ class BeginWithDialog(QDialog):
             item = QListWidgetItem(offer.words)
             item.setData(_ROLE, offer.session_id)
             self.list.addItem(item)
+        self.find_line = QLineEdit()
+        self.find_line.setPlaceholderText("Find: a case, a reviewer")
+        self.find_line.setAccessibleName("Find a review")
+        self.find_line.setVisible(len(self._offers) > _SHORT)
+        self.find_line.textChanged.connect(self._narrow)
         self.boxes: dict[str, QCheckBox] = {}
         self.verdict = QLabel(_NONE)
         self.verdict.setWordWrap(True)
@@ -82,7 +90,7 @@ class BeginWithDialog(QDialog):
         self.take_button = self.buttons.addButton(
             "Take these over", QDialogButtonBox.ButtonRole.AcceptRole
         )
-        self.buttons.addButton("Leave", QDialogButtonBox.ButtonRole.RejectRole)
+        self.buttons.addButton("Leave it", QDialogButtonBox.ButtonRole.RejectRole)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self._lay_out()
@@ -93,7 +101,8 @@ class BeginWithDialog(QDialog):
 
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
-        column.addWidget(QLabel("Their tags become yours to correct; one undo takes them back."))
+        column.addWidget(QLabel("What is taken over is yours to correct; one undo takes it back."))
+        column.addWidget(self.find_line)
         column.addWidget(self.list, 1)
         grid = QGridLayout()
         for place, (kind, label) in enumerate(k for k in KINDS if k[0]):
@@ -114,6 +123,18 @@ class BeginWithDialog(QDialog):
         place = self.list.currentRow()
         return self._offers[place] if 0 <= place < len(self._offers) else None
 
+    def _narrow(self, asked: str) -> None:
+        """List the reviews in whose words each word that is asked for stands."""
+        words, first = asked.casefold().split(), -1
+        for place, offer in enumerate(self._offers):
+            is_met = all(word in offer.words.casefold() for word in words)
+            self.list.item(place).setHidden(not is_met)
+            first = place if is_met and first < 0 else first
+        row = self.list.currentRow()
+        if row < 0 or self.list.item(row).isHidden():
+            self.list.setCurrentRow(first)
+        self._judge()
+
     def what_comes(self) -> Copied | None:
         """Rows that would be taken over; None where no review is chosen."""
         offer, presenter = self.chosen, self._presenter
@@ -132,12 +153,14 @@ class BeginWithDialog(QDialog):
         found = self.what_comes()
         self.take_button.setEnabled(bool(found and found.rows))
         if found is not None:
-            self.verdict.setText(f"{_rows(len(found.rows))} will come. {found.words}".strip())
+            self.verdict.setText(f"{_counted(found)} will come. {found.words}".strip())
+        elif self._offers:
+            self.verdict.setText("No review is found by these words.")
 
 
 def take_over(presenter: ReviewPresenter, found: Copied, who: str) -> bool:
     """Keep what was copied as one edit, and say what came."""
-    words = f"{_rows(len(found.rows))} taken over from {who}"
+    words = f"{_counted(found)} taken over from {who}"
     if not found.rows or not presenter.edit(words, *(Put(row) for row in found.rows)):
         return False
     presenter.told.tell(f"{words}. {found.words}".strip())
@@ -163,5 +186,14 @@ def ask_begin_with(view: ReviewView) -> BeginWithDialog | None:
     return dialog
 
 
-def _rows(n: int) -> str:
-    return f"{n} row" + ("" if n == 1 else "s")
+def _counted(found: Copied) -> str:
+    """Say how many tags and comments there are."""
+    n_comments = sum(isinstance(row, Comment) for row in found.rows)
+    n_tags = len(found.rows) - n_comments
+    said = [_plural(n_tags, "tag")] if n_tags or not n_comments else []
+    said += [_plural(n_comments, "comment")] if n_comments else []
+    return " and ".join(said)
+
+
+def _plural(n: int, noun: str) -> str:
+    return f"{n} {noun}" + ("" if n == 1 else "s")

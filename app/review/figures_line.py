@@ -17,7 +17,7 @@ def figures_words(figures: SessionFigures, vocabulary: Vocabulary) -> str:
     idle = figures.idle
     parts = [
         f"Observed {short_time(figures.observed_us)}, "
-        f"idle {short_time(idle.total_us)} ({idle.share:.0%})"
+        f"idle {short_time(idle.total_us)} ({idle.share * 100:.0f}\N{NO-BREAK SPACE}%)"
     ]
     if idle.longest_at_us is not None:
         parts.append(

@@ -69,7 +69,7 @@ class FollowedMarks(QObject):
         work = self._works.get(mark.id)
         if work is not None:
             share = work.done / work.total if work.total else 0.0
-            return f"Looking where the tissue goes: {share:.0%}"
+            return f"Looking where the tissue goes: {share * 100:.0f}\N{NO-BREAK SPACE}%"
         if mark.id in self._troubles:
             return f"It stands still: {self._troubles[mark.id]}"
         path = self._marking.paths.get(mark.id)

@@ -48,7 +48,7 @@ class OffersPane(ListPane):
         had_keys = self.rows.hasFocus()
         offered = self._values.offered()
         vocabulary = self._values.presenter.vocabulary
-        self.rows.show_rows([(breach_line(each, vocabulary), each) for each in offered])
+        self.rows.show_rows([(_unbroken(breach_line(each, vocabulary)), each) for each in offered])
         n_lines = min(len(offered), _MOST_ROWS) * _LINES
         self.rows.setFixedHeight(n_lines * self.rows.fontMetrics().lineSpacing() + _EDGES_PX)
         self.setVisible(bool(offered) and self._values.presenter.can_edit)
@@ -90,3 +90,8 @@ def _row(words: QLabel, *buttons: QWidget) -> QHBoxLayout:
     for button in buttons:
         row.addWidget(button)
     return row
+
+
+def _unbroken(words: str) -> str:
+    """Words in which no line ends within a unit such as cc/min."""
+    return words.replace("/min", "/\N{WORD JOINER}min")

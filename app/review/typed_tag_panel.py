@@ -23,7 +23,7 @@ from app.review.typed_tag import Places
 from app.review.typed_tag_fields import HOW, TypedTagFields
 from app.review.wording import row_words
 
-_EDGE_PX = 6
+_EDGE_PX, _FOOT_PX = 6, 2
 _MOVES = {QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.Show}
 _ENDS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
@@ -61,7 +61,7 @@ class TypedTagPanel(QFrame):
         self.title, self.verdict = QLabel(""), QLabel("")
         self.fields = TypedTagFields(presenter.vocabulary)
         self.keep_button, self.new_button = QPushButton("Keep"), QPushButton("New tag")
-        self.leave_button = QPushButton("Leave")
+        self.leave_button = QPushButton("Leave it")
         self._lay_out()
         self.fields.typed.connect(self._type)
         self.keep_button.clicked.connect(self.keep)
@@ -92,7 +92,7 @@ class TypedTagPanel(QFrame):
         ):  # fmt: skip
             control.installEventFilter(self)
         column = QVBoxLayout(self)
-        column.setContentsMargins(12, 8, 12, 8)
+        column.setContentsMargins(12, 5, 12, 5)
         column.setSpacing(5)
         column.addWidget(self.title)
         column.addWidget(self.fields)
@@ -204,7 +204,7 @@ class TypedTagPanel(QFrame):
         side = self._side
         height = self.sizeHint().expandedTo(self.minimumSizeHint()).height()
         corner = side.mapTo(self._screen, QPoint(0, 0))
-        top = corner.y() + side.height() - _EDGE_PX - height
+        top = corner.y() + side.height() - _FOOT_PX - height
         self.setGeometry(corner.x() + _EDGE_PX, top, side.width() - 2 * _EDGE_PX, height)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -242,12 +242,17 @@ def test_the_tags_of_another_review_are_taken_over_in_one_edit(
     view.act("begin-with")
     dialog = next(w for w in QApplication.topLevelWidgets() if isinstance(w, BeginWithDialog))
     assert dialog.list.item(0).text() == "This case, review by A-02"
-    assert dialog.verdict.text() == "2 rows will come. Left out: 1 over spans of your own."
+    dialog.find_line.setText("elsewhere")
+    assert dialog.chosen is None
+    assert not dialog.take_button.isEnabled()
+    assert dialog.verdict.text() == "No review is found by these words."
+    dialog.find_line.setText("a-02 THIS")
+    assert dialog.verdict.text() == "2 tags will come. Left out: 1 over spans of your own."
     dialog.boxes["event"].setChecked(False)
-    assert dialog.verdict.text().startswith("1 row will come.")
+    assert dialog.verdict.text().startswith("1 tag will come.")
     dialog.take_button.click()
     assert phases(presenter) == [("sculpt", 333_333, 2 * S), ("incision", 3 * S, 5 * S)]
-    assert presenter.undo_words == "1 row taken over from A-02's review of R-07-003"
+    assert presenter.undo_words == "1 tag taken over from A-02's review of R-07-003"
     presenter.undo()
     assert presenter.markup == before
 
