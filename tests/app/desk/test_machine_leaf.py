@@ -15,7 +15,8 @@ from annotate.tags import Leaning
 from app.desk.window import DeskWindow
 from app.review.dismissed_offers import DismissedOffers
 from app.review.machine_leaf import MachineLeaf
-from app.strip.shapes import Polygon
+from app.strip.caution_sign import HIGH_PX, WIDE_PX
+from app.strip.shapes import Box
 from app.vocabulary.view import VocabularyDialog
 
 S = 1_000_000
@@ -126,19 +127,20 @@ def test_the_lane_marks_it_until_it_is_put_aside(sculpting: DeskWindow) -> None:
     lane = next(lane for lane in view.timeline.lanes.known if lane.id == "settings")
     assert lane.shapes is not None
 
-    def wedges() -> int:
+    def signs() -> int:
         from app.look.theme import current_palette
         from app.strip.layout import StripFrame
 
         frame = StripFrame(900.0, 30.0, margin=0.0, end_us=view.presenter.length_us)
         assert lane.shapes is not None
         shapes = lane.shapes(view.presenter.shown_markup(), frame, current_palette())
-        return sum(isinstance(shape, Polygon) for shape in shapes)
+        boxes = [shape for shape in shapes if isinstance(shape, Box)]
+        return sum((box.width, box.height) == (WIDE_PX, HIGH_PX) for box in boxes)
 
-    assert wedges() == 1
+    assert signs() == 1
     (breach,) = leaf.values.offered()
     leaf.values.offers.put_aside(breach)
-    assert wedges() == 0
+    assert signs() == 0
 
 
 def test_pointing_at_the_lane_tells_each_value_by_name_and_the_limit_passed(
