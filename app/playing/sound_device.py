@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import (
-    QIODevice,
-    QMessageLogContext,
-    QObject,
-    QThread,
-    QTimer,
-    QtMsgType,
-    Signal,
-    qInstallMessageHandler,
-)
+from PySide6.QtCore import QIODevice, QObject, QThread, QTimer, Signal
 
 from annotate.clip.sound_tempo import BYTES_PER_SAMPLE
 from annotate.clip.sound_times import RATE_HZ
+from app.playing.multimedia import load_multimedia, need_multimedia, quiet_search
 from app.playing.sound_queue import SoundQueue
 
 if TYPE_CHECKING:
@@ -40,7 +30,10 @@ REFUSED = "The sound device {} takes no stereo sound at 48 kHz: the recording pl
 
 
 class SoundDevice(QObject):
-    """Runs the system's chosen sound device and looks for another when it goes away."""
+    """Runs the system's chosen sound device and looks for another when it goes away.
+
+    Made on the main thread, where it loads Qt's multimedia.
+    """
 
     opened = Signal(str)
     silenced = Signal(str)
@@ -52,6 +45,7 @@ class SoundDevice(QObject):
 
     def __init__(self, queue: SoundQueue, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        load_multimedia()
         self._thread = QThread(self)
         self._thread.setObjectName("sound")
         self._desk = _DeviceDesk(queue, self.opened.emit, self.silenced.emit)
@@ -168,7 +162,8 @@ class _DeviceDesk(QObject):
 
     def _open(self) -> str:
         """Open it; the sentence that says why not, or nothing."""
-        with _quiet_search():
+        need_multimedia()
+        with quiet_search():
             from PySide6.QtMultimedia import QAudioFormat, QAudioSink, QMediaDevices
 
             if self._devices is None:
@@ -243,23 +238,3 @@ def _as_counted(volume: float) -> float:
 
     scales = QAudio.VolumeScale
     return QAudio.convertVolume(volume, scales.LogarithmicVolumeScale, scales.LinearVolumeScale)
-
-
-@contextmanager
-def _quiet_search() -> Iterator[None]:
-    """Keep Qt's remarks on sound systems that are not there off the terminal: we say it better."""
-
-    def only_others(kind: QtMsgType, context: QMessageLogContext, text: str | None) -> None:
-        category, text = str(context.category or ""), str(text or "")
-        if category.startswith("qt.multimedia") or "PulseAudio" in text or "ALSA" in text:
-            return
-        if before is not None:
-            before(kind, context, text)
-        else:
-            sys.stderr.write(f"{text}\n")
-
-    before = qInstallMessageHandler(only_others)
-    try:
-        yield
-    finally:
-        qInstallMessageHandler(before)

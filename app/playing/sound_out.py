@@ -9,6 +9,7 @@ from PySide6.QtCore import QLocale, QObject, Qt, QTimer, Signal
 
 from annotate.clip.sound import SoundTrack
 from annotate.clip.sound_tempo import has_sound_at
+from app.playing.multimedia import load_multimedia
 from app.playing.sound_device import SoundDevice
 from app.playing.sound_messages import FromPump, SoundChunk, SoundEnded, SoundTracks
 from app.playing.sound_queue import SoundQueue
@@ -24,8 +25,8 @@ NO_SOUND = "There is no sound in this part of the recording."
 class SoundOut(QObject):
     """Plays a case's sound. Make it on the main thread; call `close` before dropping it.
 
-    Nothing of Qt's multimedia is loaded before the first start that has sound. Where there is no
-    device, everything works the same in silence, and `device_words` says so.
+    No device is looked for before the first start that has sound. Where there is none, everything
+    works the same in silence, and `device_words` says so.
 
     Parameters
     ----------
@@ -67,6 +68,7 @@ class SoundOut(QObject):
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
+        load_multimedia()
         self._ask = ask
         self._queue = SoundQueue(consumed, LATENCY_S)
         self._device: SoundDevice | None = None
