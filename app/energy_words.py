@@ -11,7 +11,7 @@ APART = (
     "Noted by hand; what the machine itself shows counts. The numbers of two machines cannot be "
     "compared."
 )
-USUAL = "Effective: Randleman 2007; 0.4: usual, no source. Your machine's own display counts."
+USUAL = "Effective: Randleman 2007; 0.4: the usual weight. Your machine's own display counts."
 METHOD = f"{TIME_RULE}: the duty cycle is applied once, to the time. {FORMULA}."
 FORMULA_WORDS = f"{METHOD} {USUAL}"
 NOTE_METHOD = f"How the totals are worked out: {METHOD} Source: {SOURCE}."
@@ -34,7 +34,7 @@ def total_rows(totals: MachineTotals) -> tuple[tuple[str, str], ...]:
     mean = totals.average_power_percent
     return (
         ("Phaco time", f"{totals.phaco_us / US_PER_S:.1f} s"),
-        ("Average power", NOT_NOTED if mean is None else f"{mean:.1f} %"),
+        ("Mean longitudinal power", NOT_NOTED if mean is None else f"{mean:.1f} %"),
         ("Effective phaco time", _or_not(totals.effective_s, " s")),
         ("Dissipated energy", _or_not(totals.dissipated, "")),
     )

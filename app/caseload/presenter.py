@@ -62,6 +62,10 @@ class CaseloadPresenter:
             self._strips[case.id] = kept
         return kept
 
+    def operation(self, line: Line) -> str:
+        """What was performed: the title of the case's words, else the name they are kept under."""
+        return self._words(line, Markup()).title or line.row.case.vocabulary
+
     def _words(self, line: Line, markup: Markup) -> Vocabulary:
         case = line.row.case
         session = self._store.session(line.session.id) if line.session else None

@@ -104,7 +104,7 @@ class CaseTable(QAbstractTableModel):
 
     def _tip(self, line: Line) -> str:
         case = line.row.case
-        lines = [f"{case.code}, {case.vocabulary}"]
+        lines = [f"{case.code}, {self._presenter.operation(line)}"]
         lines += [f"{key}: {value}" for key, value in case.attributes.items()]
         lines.append(f"{len(case.clips)} clips" if case.clips else "known by its tags alone")
         return "\n".join(lines)

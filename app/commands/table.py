@@ -6,6 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +19,10 @@ class Action:
         In Qt's portable notation; empty where it has none.
     screen : str
         ``any``, ``caseload`` or ``review``.
+    submenu : str
+        Of its menu, where it stands in one; this stands where the first of its actions does.
+    begins_group : bool
+        Whether a line stands above it; above the submenu where it is the first of one.
     """
 
     id: str
@@ -26,6 +31,8 @@ class Action:
     screen: str
     help: str
     key: str = ""
+    submenu: str = ""
+    begins_group: bool = False
 
 
 @cache
@@ -58,6 +65,6 @@ def line_help(name: str) -> str:
 
 
 @cache
-def _table() -> dict[str, list[dict[str, str]]]:
+def _table() -> dict[str, list[dict[str, Any]]]:
     text = files("app.commands").joinpath("actions.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)

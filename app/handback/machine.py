@@ -23,7 +23,13 @@ from metrics.energy_document import energy_document
 from metrics.setting_limits import Breach, breaches
 
 HEADING = "The machine"
-HEAD = ("Machine", "Phaco time", "Average power", "Effective phaco time", "Dissipated energy")
+HEAD = (
+    "Machine",
+    "Phaco time",
+    "Mean longitudinal power",
+    "Effective phaco time",
+    "Dissipated energy",
+)
 
 
 @dataclass(frozen=True, slots=True)

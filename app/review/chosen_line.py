@@ -14,16 +14,26 @@ from app.review.state_label import StateLabel
 from app.review.wording import row_words
 
 _LEANINGS = ((Leaning.COMMEND, "▲", "lean-keep"), (Leaning.CORRECT, "▼", "lean-change"))
-_ROW_PX = 24
+ROW_PX = 24
+_APART_PX = 8
+"""Between what changes a tag and what takes it away."""
 
 
 class ChosenLine(QWidget):
     """One line under the pad, on the ground of a chosen row of the lists.
 
     While nothing is chosen there is none, and its room stays, so that nothing jumps.
+
+    Signals
+    -------
+    wished
+        Id of an action.
+    refreshed
+        It may say something else now.
     """
 
     wished = Signal(str)
+    refreshed = Signal()
 
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -42,11 +52,12 @@ class ChosenLine(QWidget):
             row.addWidget(self._button(action_id, face))
         for weight in WEIGHTS:
             row.addWidget(self._button(f"weight-{weight}", str(weight)))
-        row.addWidget(self._button("remove", "✕"))
+        row.addSpacing(_APART_PX)
+        row.addWidget(self._button("remove", "Remove"))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.face)
-        self.setFixedHeight(_ROW_PX)
+        self.setFixedHeight(ROW_PX)
         presenter.chosen_changed.listen(self.refresh)
         presenter.markup_changed.listen(self.refresh)
         self.refresh()
@@ -59,8 +70,10 @@ class ChosenLine(QWidget):
         button.setToolTip(f"{entry.label} ({entry.key})")
         button.setAccessibleName(entry.label)
         button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        button.setFixedSize(24, 22)
-        button.setStyleSheet("padding: 0;")
+        button.setFixedHeight(22)
+        button.setStyleSheet("padding: 0 4px;" if len(face) > 1 else "padding: 0;")
+        if len(face) == 1:
+            button.setFixedWidth(24)
         button.setProperty("action", action_id)
         button.clicked.connect(self._press)
         self._buttons[action_id] = button
@@ -74,6 +87,16 @@ class ChosenLine(QWidget):
         """Show what the next key is for; empty: what is chosen."""
         self._prompt = prompt
         self.refresh()
+
+    @property
+    def has_prompt(self) -> bool:
+        """Whether it says what the next key is for."""
+        return bool(self._prompt)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether it says nothing."""
+        return self.face.isHidden()
 
     def refresh(self) -> None:
         """Show what is chosen now."""
@@ -93,6 +116,7 @@ class ChosenLine(QWidget):
         for weight in WEIGHTS:
             alike = {row.weight for row in weighed} == {weight}
             self._buttons[f"weight-{weight}"].setChecked(alike)
+        self.refreshed.emit()
 
 
 def _can_weigh(row: object) -> TypeGuard[Tag | Comment]:

@@ -17,8 +17,8 @@ from app.review.phrases import Phrase, Phrases, filled, next_blank, without_blan
 from app.review.phrases_dialog import PhrasesDialog
 from app.review.presenter import ReviewPresenter
 
-_HINT = "Comment: press Return and type; the clip plays on"
-_HINT_NO_CLIP = "Comment: press Return and type; it is kept where you are"
+_HINT = "New comment: press Return and type; the clip plays on"
+_HINT_NO_CLIP = "New comment: press Return and type; it is kept where you are"
 _BLANK_LEFT = "A blank is still empty: type over it, or press Return again to leave it out."
 
 
@@ -31,10 +31,13 @@ class CommentBox(QWidget):
         The keys are given back.
     told
         What was done with a phrase.
+    shown
+        Its controls may show something else now.
     """
 
     left = Signal()
     told = Signal(str)
+    shown = Signal()
 
     def __init__(self, presenter: ReviewPresenter, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -57,7 +60,7 @@ class CommentBox(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
-        for part in (self.controls.head, self.text, self.controls):
+        for part in (self.text, self.controls):
             column.addWidget(part)
         self._show()
 
@@ -137,6 +140,7 @@ class CommentBox(QWidget):
         draft = self._draft_now() if is_begun else Draft(0, self._leaning, self._weight)
         self.controls.show_draft(draft, self._commenting, is_begun=is_begun)
         self._show_lit()
+        self.shown.emit()
 
     def _show_lit(self) -> None:
         """Its controls are dim until it has the keys, words, or anything chosen for it."""

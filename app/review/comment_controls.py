@@ -30,7 +30,7 @@ _LEANINGS = (
 )
 _WEIGHT_WORDS = {1: "Minor", 2: "Matters", 3: "Weighs heavily"}
 _HEAD_PX, _WEIGHT_PX, _EDGES_PX = 20, 25, 11
-_HEADING = "This comment"
+_HEADING = "New comment"
 _DEEDS = (
     ("end", "Holds", 4, "The comment is for a moment, or holds until where the clip is (Alt+End)"),
     ("phase-on", "About", 5, "The phase that the comment is about (Alt+Down, Alt+Up)"),
@@ -138,9 +138,13 @@ class CommentControls(QWidget):
         return head
 
     def show_draft(self, draft: Draft, commenting: Commenting, *, is_begun: bool) -> None:
-        """Show a draft; its time, end, phase and mark only while one is written."""
+        """Show a draft; its time, end, phase and mark only while one is written.
+
+        Neutral is lit from then on: before, it would seem to be said of what is chosen.
+        """
         for leaning, button in self.leanings.items():
-            button.setChecked(leaning is draft.leaning)
+            is_said = is_begun or leaning is not Leaning.NEUTRAL
+            button.setChecked(is_said and leaning is draft.leaning)
         for weight, weight_button in self.weights.items():
             weight_button.setChecked(weight == draft.weight)
         self.more.setVisible(is_begun)

@@ -13,6 +13,7 @@ from app.review.presenter import ReviewPresenter
 _SIGNS = {Leaning.COMMEND: "▲", Leaning.CORRECT: "▼", Leaning.NEUTRAL: "◆"}
 _MARK = "✎"
 """A mark on the picture belongs to the comment."""
+_MARK_WORDS = "with a mark"
 _USUAL_LINES, _LEAST_LINES, _EDGES_PX = 6, 4, 14
 
 
@@ -22,6 +23,14 @@ def comment_words(comment: Comment) -> str:
     sign = _SIGNS[comment.leaning or Leaning.NEUTRAL] * (comment.weight or 1)
     mark = f" {_MARK}" if comment.mark_id else ""
     return f"{short_time(comment.start_us)}{until}  {sign}{mark}  {comment.text[:400]}"
+
+
+def said_words(comment: Comment) -> str:
+    """The same for a screen reader, its signs as words."""
+    leaning = (comment.leaning or Leaning.NEUTRAL).value
+    weight = f", weight {comment.weight}" if comment.weight else ""
+    mark = f", {_MARK_WORDS}" if comment.mark_id else ""
+    return f"{short_time(comment.start_us)}, {leaning}{weight}{mark}: {comment.text[:400]}"
 
 
 class CommentList(QListWidget):
@@ -84,7 +93,9 @@ class CommentList(QListWidget):
             lead = f"{self._name} says: " if is_theirs else ""
             item = QListWidgetItem(lead + comment_words(comment))
             item.setData(Qt.ItemDataRole.UserRole, comment)
-            item.setToolTip(lead + comment.text[:1000])
+            words = lead + comment.text[:1000]
+            item.setToolTip(f"{words}\n{_MARK} {_MARK_WORDS}" if comment.mark_id else words)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, lead + said_words(comment))
             if is_theirs:
                 font = item.font()
                 font.setItalic(True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from annotate.clock import short_time
@@ -46,12 +47,22 @@ class FiguresLine(QLabel):
         self._presenter = presenter
         self.setWordWrap(True)
         self.setAccessibleName("Figures")
-        self.setMinimumHeight(self.fontMetrics().lineSpacing() * 2 + 2)
         self.show_figures(presenter.figures())
 
     def hasHeightForWidth(self) -> bool:
         return False  # else the column around it scrolls before it has to
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._take_lines()
+
+    def _take_lines(self) -> None:
+        """As many lines as it has, and no less than two: what is below keeps the rest."""
+        least = self.fontMetrics().lineSpacing() * 2 + 2
+        needed = self.heightForWidth(self.width()) if self.width() else 0
+        self.setFixedHeight(max(least, needed))
+
     def show_figures(self, figures: SessionFigures) -> None:
         """Say these."""
         self.setText(figures_words(figures, self._presenter.vocabulary))
+        self._take_lines()

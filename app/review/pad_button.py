@@ -30,7 +30,7 @@ class PadButton(QAbstractButton):
     Parameters
     ----------
     is_grave : bool
-        Of the events that weigh most: its sign is boxed and its label bold.
+        Of the events that weigh most: its sign is boxed.
     """
 
     def __init__(self, term: Term, style: PhaseStyle | None, *, is_grave: bool = False) -> None:
@@ -48,7 +48,6 @@ class PadButton(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # each has its key
         font = QFont(self.font())
         font.setPixelSize(_WORDS_PX)
-        font.setBold(is_grave)
         self.setFont(font)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -92,11 +91,6 @@ class PadButton(QAbstractButton):
         right = self._paint_figure(painter, area, words)
         painter.setPen(QColor(words if self.isEnabled() else palette.quiet))
         room = QRectF(left, area.y(), right - left - 2, area.height())
-        if (
-            self.is_grave
-            and painter.fontMetrics().horizontalAdvance(self.term.label) > room.width()
-        ):
-            painter.setFont(_light(painter.font()))  # whole words rather than bold ones
         if painter.fontMetrics().horizontalAdvance(self.term.label) > room.width():
             painter.setFont(_small(painter.font()))
         text = painter.fontMetrics().elidedText(
@@ -175,12 +169,6 @@ def paint_leaning(
         ink = ground
     painter.setPen(QColor(ink))
     painter.drawText(spot, int(Qt.AlignmentFlag.AlignCenter), _SIGNS[leaning])
-
-
-def _light(font: QFont) -> QFont:
-    made = QFont(font)
-    made.setBold(False)
-    return made
 
 
 def key_cap(key: str) -> str:

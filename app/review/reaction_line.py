@@ -47,7 +47,7 @@ class ReactionLine(QWidget):
 
     def refresh(self) -> None:
         """Show how it is now."""
-        self.words.setText(f"{self._reaction.seconds:.1f} s back")
-        self.words.setToolTip(
-            f"While the clip plays, {self._reaction.words}; Backspace puts one to its key press."
-        )
+        self.words.setText(f"set back {self._reaction.seconds:.1f}\N{NO-BREAK SPACE}s")
+        said = f"While the clip plays, {self._reaction.words}; Backspace puts one to its key press."
+        self.words.setToolTip(said)
+        self.words.setAccessibleDescription(said)

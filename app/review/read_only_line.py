@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app.commands.table import action
 from app.review.presenter import ReviewPresenter
 
 
 class ReadOnlyLine(QWidget):
-    """A sentence; under it a button where there is a way on.
+    """A sentence under the title, on every leaf; beside it a button where there is a way on.
 
     Signals
     -------
@@ -30,10 +30,10 @@ class ReadOnlyLine(QWidget):
         self.go_on.setToolTip(entry.help)
         self.go_on.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.go_on.clicked.connect(self._press)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.label)
-        column.addWidget(self.go_on, 0, Qt.AlignmentFlag.AlignLeft)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.label, 1)
+        row.addWidget(self.go_on, 0, Qt.AlignmentFlag.AlignVCenter)
 
     def say(self, words: str) -> None:
         """Say why; the way on shows where the review is one's own and signed."""

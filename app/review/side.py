@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from html import escape
+
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -11,6 +13,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QScrollArea,
     QSizePolicy,
+    QSpacerItem,
     QVBoxLayout,
     QWidget,
 )
@@ -29,6 +32,7 @@ from app.review.marking import Marking
 from app.review.presenter import ReviewPresenter
 from app.review.read_only_line import ReadOnlyLine
 from app.review.row_list import RowList
+from app.review.row_over_box import RowOverBox
 from app.review.session_choice import SessionChoice
 from app.review.tag_pad import TagPad
 
@@ -52,9 +56,11 @@ class Side(QScrollArea):
         self.figures_later.ready.connect(self.figures_line.show_figures)
         self.chosen_line = ChosenLine(presenter)
         self.comment_box = CommentBox(presenter)
+        self.row_over_box = RowOverBox(self.chosen_line, self.comment_box)
         self.comments = CommentList(presenter)
         self.sessions = SessionChoice(presenter)
         self.why_not = ReadOnlyLine(presenter)
+        self._fold = QSpacerItem(0, 0, QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
         self.leaves = Leaves()
         self.leaves.add("tag", "Tag", self._tag_leaf())
         self.marking = Marking(presenter)
@@ -71,6 +77,7 @@ class Side(QScrollArea):
         column.setContentsMargins(10, 3, 10, 3)
         column.setSpacing(3)
         column.addWidget(self._title())
+        column.addWidget(self.why_not)
         column.addWidget(self.leaves, 1)
         self.setWidget(body)
         self.setWidgetResizable(True)
@@ -80,6 +87,7 @@ class Side(QScrollArea):
         self.setMinimumWidth(NARROWEST_PX)
         self.setMaximumWidth(WIDEST_PX)
         self.setMinimumHeight(0)
+        self.pad.installEventFilter(self)
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._follow_keys)
@@ -93,6 +101,27 @@ class Side(QScrollArea):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.pad.set_dense(self.height() < _LOW_PX)
         super().resizeEvent(event)
+        self._keep_figures_whole()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The figures do not lie over the lower edge when the pad over them has moved."""
+        if watched is self.pad and event.type() in (QEvent.Type.Move, QEvent.Type.Resize):
+            self._keep_figures_whole()
+        return super().eventFilter(watched, event)
+
+    def _keep_figures_whole(self) -> None:
+        """Let the figures begin below the edge of a low column in place of being cut by it."""
+        pad, body = self.pad, self.widget()
+        if body is None:
+            return
+        top = pad.mapTo(body, QPoint(0, pad.height())).y() + self._tag_column.spacing()
+        edge = self.viewport().height()
+        gap = edge - top if top < edge < top + self.figures_line.height() else 0
+        if gap != self._fold.sizeHint().height():
+            self._fold.changeSize(0, gap, QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Fixed)
+            self._tag_column.invalidate()
+            self._tag_column.update()
+            self.leaves.stack.updateGeometry()  # its least height is another one now
 
     def show_whether_editable(self) -> None:
         """Show at once that a session is only to look at, and why."""
@@ -100,6 +129,7 @@ class Side(QScrollArea):
         self.pad.setEnabled(can_edit)
         self.why_not.say(self._presenter.why_not)
         self.comment_box.setVisible(can_edit)
+        self.row_over_box.show_whether_editable(can_edit)
         self.why_not.setVisible(not can_edit)
 
     def close_leaves(self) -> None:
@@ -109,14 +139,14 @@ class Side(QScrollArea):
 
     def _tag_leaf(self) -> QWidget:
         leaf = QWidget()
-        column = QVBoxLayout(leaf)
+        column = self._tag_column = QVBoxLayout(leaf)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         column.addWidget(self.pad)
+        column.addSpacerItem(self._fold)
         column.addWidget(self.figures_line)
-        column.addWidget(self.chosen_line)
+        column.addWidget(self.row_over_box)
         column.addWidget(self.comment_box)
-        column.addWidget(self.why_not)
         column.addWidget(self.comments, 1)
         column.addStretch(0)
         return leaf
@@ -130,7 +160,9 @@ class Side(QScrollArea):
         )
         label.setTextFormat(Qt.TextFormat.RichText)
         label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        label.setToolTip(label.text())
+        operation = self._presenter.vocabulary.title
+        label.setToolTip(f"{label.text()}<br>{escape(operation)}")
+        label.setAccessibleName(f"Case {case.code}: {operation}")
         title = QWidget()
         row = QHBoxLayout(title)
         row.setContentsMargins(0, 0, 0, 0)

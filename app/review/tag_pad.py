@@ -18,6 +18,8 @@ from metrics.figures import SessionFigures
 
 _HAND_OVER = IdleTerm("hand-over", "Hand-over", "h")
 """Stands on the pad beside the idle reasons; its key is the desk's own."""
+_TIMES = "\N{MULTIPLICATION SIGN}"
+"""After how often an event was tagged: a bare number would be read as a weight."""
 
 
 class TagPad(QWidget):
@@ -99,7 +101,9 @@ class TagPad(QWidget):
     def show_figures(self, figures: SessionFigures) -> None:
         """Show what each word adds up to."""
         shown = {(TagKind.PHASE, p.code): _whole_s(p.total_us) for p in figures.phases}
-        shown |= {(TagKind.EVENT, code): str(n) for code, n in figures.events.by_code.items()}
+        shown |= {
+            (TagKind.EVENT, code): f"{n}{_TIMES}" for code, n in figures.events.by_code.items()
+        }
         shown |= {(TagKind.IDLE, c): _whole_s(us) for c, us in figures.idle.by_reason.items()}
         if figures.operator_only is not None:
             others_us = figures.observed_us - figures.operator_only.observed_us
@@ -138,7 +142,7 @@ def grave_codes(events: Sequence[EventTerm]) -> frozenset[str]:
 
 
 def _events_heading(has_grave: bool) -> str:
-    return "Events: a key drops one" + ("; boxed: the gravest" if has_grave else "")
+    return "Events: a key drops one" + ("; boxed: gravest" if has_grave else "")
 
 
 def _whole_s(time_us: int) -> str:

@@ -253,6 +253,8 @@ class Transport(QWidget):
             shown = groups_shown(widths, fixed, self.width(), _ORDER)
         self.hidden_groups = OFFERED - shown
         self.more.setVisible(bool(self.hidden_groups))
+        length = f"The case lasts {short_time(self._presenter.length_us)}"
+        self.panel.say_length("" if "length" in shown else length)
         if self.panel.isVisible():
             self.panel.show_groups(self.hidden_groups)
         for name, members in self._groups.items():

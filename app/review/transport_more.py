@@ -88,6 +88,10 @@ class MorePanel(QFrame):
         self._parts["volume"].layout().addWidget(self.slider)  # type: ignore[union-attr]
         self.buttons["loop"].setCheckable(True)
         self.buttons["mute"].setCheckable(True)
+        self.length = QLabel("")
+        self.length.setProperty("quiet", True)
+        self.length.setAccessibleName("Length of the case")
+        column.addWidget(self.length)
         speed = self._words["speed"]
         speed.setMinimumWidth(speed.fontMetrics().horizontalAdvance("Speed × 0.25"))
         sound.shown.connect(self._follow_sound)
@@ -134,6 +138,11 @@ class MorePanel(QFrame):
         if not hidden:
             self.hide()
         self._place()
+
+    def say_length(self, words: str) -> None:
+        """Say how long the case is, which the clock has no room for."""
+        self.length.setText(words)
+        self.length.setVisible(bool(words))
 
     def show_state(self, speed: float, loop: str, *, has_loop: bool, has_clip: bool) -> None:
         """Say how fast it runs and what is looped, and let those work that can."""

@@ -17,6 +17,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from annotate.clock import short_time
 from app.desk.start import make_application
 from app.desk.window import DeskWindow
 from app.review.tag_icons import TagButton
@@ -315,3 +316,54 @@ def test_a_comment_begun_in_the_picture_alone_gets_its_column(reviewing: DeskWin
     assert not reviewing.full_screen.is_bare
     assert view_of(reviewing).side.isVisible()
     assert view_of(reviewing).transport.isVisible()
+
+
+# The ways on, and the menus
+
+
+def test_the_ways_on_from_a_review_stand_in_the_corner_of_the_menus(
+    reviewing: DeskWindow, qtbot: QtBot
+) -> None:
+    reviewing.resize(720, 440)
+    qtbot.waitUntil(lambda: reviewing.width() == 720)
+    buttons, bar = reviewing.actions_table.way_on.buttons, reviewing.menuBar()
+    last = bar.actionGeometry(bar.actions()[-1]).right()
+    for button in buttons.values():
+        spot = QRect(button.mapTo(bar, QPoint(0, 0)), button.size())
+        assert button.isVisible()
+        assert bar.rect().contains(spot)
+        assert spot.left() > last
+        assert button.fontMetrics().horizontalAdvance(button.text()) < button.width()
+    reviewing.actions_table["sign"].setEnabled(False)
+    assert not buttons["sign"].isEnabled()
+    QTest.mouseClick(buttons["open-caseload"], Qt.MouseButton.LeftButton)
+    assert reviewing.stack.currentWidget() is reviewing.caseload
+    assert not any(button.isVisible() for button in buttons.values())
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_no_menu_is_higher_than_a_low_screen(
+    reviewing: DeskWindow, dark_again: None, theme: str
+) -> None:
+    make_application(theme)
+    menus = [heading.menu() for heading in reviewing.menuBar().actions()]
+    for menu in menus:
+        menus += [entry.menu() for entry in menu.actions() if entry.menu() is not None]
+        assert menu.sizeHint().height() < 768 - reviewing.menuBar().height() - 30
+        rows = [entry.isSeparator() for entry in menu.actions()]
+        assert not rows[0]
+        assert not rows[-1]
+        groups = "".join("|" if is_line else "." for is_line in rows).split("|")
+        assert max(map(len, groups)) <= 8, menu.title()
+
+
+def test_more_says_how_long_the_case_is_where_the_clock_does_not(
+    reviewing: DeskWindow, qtbot: QtBot
+) -> None:
+    view = view_of(reviewing)
+    reviewing.resize(720, 440)
+    qtbot.waitUntil(lambda: reviewing.width() == 720 and not view.transport._is_length_shown)
+    view.transport.more.click()
+    length = view.transport.panel.length
+    assert length.isVisible()
+    assert length.text() == f"The case lasts {short_time(view.presenter.length_us)}"

@@ -297,6 +297,20 @@ def test_another_review_is_laid_under_and_its_comments_are_listed_to_read(
     assert listed.count() == 1
 
 
+def test_every_leaf_says_at_its_head_that_a_review_is_to_look_at(
+    mine: ReviewSession, theirs: ReviewSession, reviewing: DeskWindow
+) -> None:
+    choose(reviewing, OTHER)
+    side = view_of(reviewing).side
+    said = side.why_not
+    assert "to look at" in said.text()
+    for leaf in side.leaves.ids:
+        side.leaves.turn_to(leaf)
+        assert said.isVisible()
+        bottom = said.mapTo(side.widget(), said.rect().bottomLeft()).y()
+        assert bottom < side.leaves.mapTo(side.widget(), side.leaves.rect().topLeft()).y()
+
+
 def test_another_desk_can_be_asked_as_somebody_else(desk: DeskWindow, mine: ReviewSession) -> None:
     """Who sits down next sees the list as it is for them."""
     assert desk.caseload.presenter.me == ME

@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from annotate.clock import short_time
 from annotate.ids import RowId, new_id
+from annotate.marks import Mark, MarkKind
 from annotate.tags import Comment, Leaning, Tag, TagKind
 from annotate.vocabulary_file import shipped_names, shipped_vocabulary
 from app.desk.window import DeskWindow
@@ -95,12 +96,15 @@ def test_the_comments_controls_are_dim_until_there_is_a_comment(
     def are_dim() -> set[bool]:
         return {button.property("dim") for button in buttons}
 
-    assert controls.heading.text() == "This comment"
+    assert controls.heading.text() == "New comment"
+    assert controls.heading.isVisible()
+    assert not any(button.isChecked() for button in controls.leanings.values())
     assert are_dim() == {True}
     heights = (controls.head.height(), view.comment_box.height())
     press(reviewing, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: are_dim() == {False})
     assert controls.more.isVisible()
+    assert controls.leanings[Leaning.NEUTRAL].isChecked()
     assert (controls.head.height(), view.comment_box.height()) == heights, "nothing jumps"
     press(reviewing, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: are_dim() == {True})
@@ -138,8 +142,7 @@ def test_a_grave_event_is_told_by_more_than_its_colour(reviewing: DeskWindow) ->
     view = view_of(reviewing)
     by_code = {button.term.code: button for button in view.pad.findChildren(PadButton)}
     grave, light = by_code["capsule-tear"], by_code["iris-touch"]
-    assert grave.font().bold()
-    assert not light.font().bold()
+    assert grave.font() == light.font(), "boxed or not: two grades, not three"
     assert "weighs heavily" in grave.accessibleName()
     assert "weighs heavily" in grave.toolTip()
     assert "weighs heavily" not in light.accessibleName()
@@ -181,3 +184,64 @@ def test_the_length_of_three_hours_too(tmp_path: Path, qtbot: QtBot) -> None:
         "0:00:00.000 of 3:00:00  frame 647999"
     )
     assert transport.sound.slider.isVisible()
+
+
+# The row over the box, the edge of a low column
+
+
+def test_one_row_holds_what_is_chosen_or_the_heading_of_the_comment(
+    reviewing: DeskWindow, qtbot: QtBot
+) -> None:
+    settle(reviewing, qtbot)
+    view = view_of(reviewing)
+    head, line = view.comment_box.controls.head, view.chosen_line
+    view.presenter.choose(event(reviewing).id)
+    assert (head.isVisible(), line.isVisible()) == (False, True)
+    press(reviewing, Qt.Key.Key_Return)
+    assert (head.isVisible(), line.isVisible()) == (True, False)
+    press(reviewing, Qt.Key.Key_Escape)
+    assert (head.isVisible(), line.isVisible()) == (False, True)
+    view.presenter.choose(None)
+    assert (head.isVisible(), line.isVisible()) == (True, False)
+
+
+def test_removing_stands_apart_and_is_said_in_a_word(reviewing: DeskWindow) -> None:
+    view = view_of(reviewing)
+    view.presenter.choose(event(reviewing).id)
+    remove, heaviest = (view.chosen_line._buttons[a] for a in ("remove", "weight-3"))
+    assert remove.text() == "Remove"
+    assert remove.fontMetrics().horizontalAdvance("Remove") < remove.width()
+    assert remove.x() - (heaviest.x() + heaviest.width()) >= 8
+
+
+def test_the_lower_edge_of_the_column_cuts_no_line_of_the_figures(
+    reviewing: DeskWindow, qtbot: QtBot
+) -> None:
+    view = view_of(reviewing)
+    line, side = view.figures_line, view.side
+    n_would_be_cut = 0
+    for height in range(500, 768, 12):
+        settle(reviewing, qtbot, (1366, height))
+
+        def is_whole_or_below() -> bool:
+            top = line.mapTo(side.widget(), line.rect().topLeft()).y()
+            edge = side.viewport().height()
+            return bool(top >= edge or top + line.height() <= edge)
+
+        qtbot.waitUntil(is_whole_or_below)
+        n_would_be_cut += side._fold.sizeHint().height() > 0
+    assert n_would_be_cut > 0, "at some height it would have been"
+
+
+def test_a_mark_of_a_comment_is_said_in_words(reviewing: DeskWindow) -> None:
+    presenter = view_of(reviewing).presenter
+    mark = Mark(
+        RowId(new_id()), presenter.session.id, MarkKind.RING, 300_000, 900_000,
+        ((0.5, 0.5), (0.6, 0.6)),
+    )  # fmt: skip
+    comment = Comment(RowId(new_id()), presenter.session.id, "Look", 300_000, mark_id=mark.id)
+    assert presenter.edit("put", Put(mark), Put(comment))
+    item = view_of(reviewing).comments.item(0)
+    assert "✎" in item.text()
+    assert "with a mark" in item.toolTip()
+    assert item.data(Qt.ItemDataRole.AccessibleTextRole) == "0:00, neutral, with a mark: Look"

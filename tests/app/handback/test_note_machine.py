@@ -94,7 +94,7 @@ def test_the_table_says_it_and_no_cell_can_act_as_a_formula() -> None:
     rows = list(csv.DictReader(StringIO(note_csv(scene_note(NOTED)))))
     machine = [row["text"] for row in rows if row["section"] == "machine"]
     assert machine[0] == (
-        "<N> 4: phaco time 145.5 s, average power 16.5 %, effective phaco time 24.0 s, "
+        "<N> 4: phaco time 145.5 s, mean longitudinal power 16.5 %, effective phaco time 24.0 s, "
         "dissipated energy 37.7"
     )
     assert machine[2].startswith("'=South")
