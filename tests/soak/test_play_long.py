@@ -19,6 +19,7 @@ from long_clips import lengthen
 from numbered_clips import make_clip
 from playing_measures import Stage, case_with, stage
 from pytestqt.qtbot import QtBot
+from stalls import stalls_noted
 
 from annotate.clip import build_index
 from app.desk.collecting import collecting_here
@@ -66,6 +67,7 @@ def test_two_clips_of_1080p60_side_by_side(qtbot: QtBot, tmp_path: Path) -> None
     path = long_clip(tmp_path, minutes, 60, (1920, 1080), 5)
     index = build_index(path)
     with (
+        stalls_noted() as stalls,
         stage(case_with(path, index), HALF) as left,
         stage(case_with(path, index), HALF) as right,
     ):
@@ -81,6 +83,7 @@ def test_two_clips_of_1080p60_side_by_side(qtbot: QtBot, tmp_path: Path) -> None
         late = [told(f"1080p60, one of two, {minutes:g} min", s, index.n_frames)
                 for s in (left, right)]  # fmt: skip
         n = [len({p.number for p in s.painted}) for s in (left, right)]
+    print(stalls.words)
     assert min(n) > 0.98 * index.n_frames
     assert max(late) < 16
 
@@ -89,7 +92,7 @@ def test_one_clip_of_2160p30(qtbot: QtBot, tmp_path: Path) -> None:
     minutes = MINUTES or 10
     path = long_clip(tmp_path, minutes, 30, (3840, 2160), 10)
     index = build_index(path)
-    with stage(case_with(path, index)) as screen:
+    with stalls_noted() as stalls, stage(case_with(path, index)) as screen:
         screen.feed.show_number(0)
         qtbot.waitUntil(lambda: bool(screen.painted), timeout=60_000)
         screen.clear()
@@ -97,6 +100,7 @@ def test_one_clip_of_2160p30(qtbot: QtBot, tmp_path: Path) -> None:
         qtbot.waitUntil(lambda: screen.n_ended == 1, timeout=round(minutes * 60_000 + 60_000))
         late = told(f"2160p30, {minutes:g} min", screen, index.n_frames)
         n = len({p.number for p in screen.painted})
+    print(stalls.words)
     assert n > 0.98 * index.n_frames
     assert late < 16
 
