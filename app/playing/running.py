@@ -113,9 +113,12 @@ class _Run:
         due_s = clock.due_s(found.time_us)
         late_s = now_s - due_s
         ahead = found.number - self._last_shown if self._last_shown >= 0 else 1
-        if late_s > self._room_s(found):
-            self._pace.n_dropped += 1
-        elif not self._poster.post(found, self._wish.epoch, number, due_s=due_s):
+        is_late = late_s > self._room_s(found)
+        is_last = found.number >= self._last and self._wish.loop is None
+        self._pace.n_dropped += is_late and not is_last
+        due_s = 0.0 if is_late and is_last else due_s  # at once: a run leaves its last one there
+        is_shown = is_last or not is_late
+        if is_shown and not self._poster.post(found, self._wish.epoch, number, due_s=due_s):
             return None
         self._last_shown = found.number
         if self._pace.note(max(ahead, 1), now_s - began_s, late_s):

@@ -89,6 +89,26 @@ def test_a_run_shows_every_frame_once_and_in_order_over_the_join(
     assert all(seen.read == seen.number for seen in watcher.seen)
 
 
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="a process is held for a moment")
+@pytest.mark.parametrize("speed", [1.0, 2.0])
+def test_a_run_that_is_late_at_its_end_leaves_the_last_frame_there(
+    qtbot: QtBot, case: CaseToPlay, speed: float
+) -> None:
+    with watched(case) as watcher:
+        show(watcher, qtbot, 140)
+        decoder = watcher.feed.decoder_id
+        assert decoder is not None
+        watcher.feed.play(140, speed)
+        qtbot.waitUntil(lambda: watcher.numbers[-1] > 145, timeout=WAIT_MS)
+        os.kill(decoder, signal.SIGSTOP)
+        held_s = time.perf_counter()
+        qtbot.waitUntil(lambda: time.perf_counter() - held_s > 1.0, timeout=WAIT_MS)
+        os.kill(decoder, signal.SIGCONT)
+        qtbot.waitUntil(lambda: watcher.n_ended == 1, timeout=WAIT_MS)
+        qtbot.waitUntil(lambda: watcher.numbers[-1] == 164, timeout=WAIT_MS)
+        assert watcher.feed.decoder_id == decoder
+
+
 @pytest.mark.parametrize("speed", [1.0, 16.0])
 def test_a_run_goes_over_a_gap_at_once_and_leaves_out_what_comes_twice(
     qtbot: QtBot, case: CaseToPlay, speed: float
