@@ -69,10 +69,12 @@ def span_detail(times: Times, scale: Scale) -> SpanDetail:
         narrow = narrow[np.argsort(right[narrow] - left[narrow], kind="stable")]
         first = np.floor(left[narrow]).astype(np.int64)
         last = np.maximum(np.round(right[narrow]).astype(np.int64), first + 1)
+        longest = np.full(scale.width_px, -1, np.int64)  # of each column, by order of length
         for step in range(int(WIDE_PX) + 1):
             spot = first + step
-            fits = (spot < last) & (spot >= 0) & (spot < scale.width_px)
-            columns[spot[fits]] = seen[narrow[fits]]
+            fits = np.flatnonzero((spot < last) & (spot >= 0) & (spot < scale.width_px))
+            np.maximum.at(longest, spot[fits], fits)
+        columns = np.where(longest >= 0, seen[narrow[longest]], -1)
     return SpanDetail(
         seen[is_wide],
         np.maximum(left[is_wide], -4.0),

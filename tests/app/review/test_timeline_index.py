@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from annotate.ids import RowId, SessionId
@@ -64,6 +64,7 @@ def test_seen_is_all_that_reaches_into_the_stretch(rows: list[Tag], one: int, tw
 
 
 @given(spans(), moments, st.integers(1, 40), st.integers(1, 120))
+@example([phase(0, 967, 21), phase(1, 975, 22)], 950, 25, 10)
 def test_each_span_in_sight_is_drawn_wide_or_has_its_columns(
     rows: list[Tag], low: int, per_px: int, width: int
 ) -> None:
